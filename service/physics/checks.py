@@ -1,0 +1,61 @@
+"""Refusals of the physics: one error class that says name, value, unit and what is allowed."""
+
+import numpy as np
+
+
+class OutOfRangeError(ValueError):
+    """A quantity lies outside the domain of the formula that was asked for it.
+
+    Attributes
+    ----------
+    name : str
+        Name of the quantity, its unit at the end (`length_m`).
+    value : object
+        What was given.
+    allowed : str
+        The domain in words: "greater than 0".
+    """
+
+    def __init__(self, *, name, value, allowed):
+        self.name = name
+        self.value = value
+        self.allowed = allowed
+        super().__init__(f"{name} must be {allowed}; got {value!r}")
+
+
+def _offending(value, mask):
+    array = np.asarray(value)
+    return array[~mask].flat[0].item() if array.ndim else array.item()
+
+
+def _require(value, *, name, allowed, test):
+    """Return `value` when every element is finite and passes `test`, else refuse by name."""
+    array = np.asarray(value)
+    if array.dtype.kind not in "biuf":
+        raise OutOfRangeError(name=name, value=value, allowed="a real number")
+    good = np.isfinite(array) & test(array)
+    if not good.all():
+        raise OutOfRangeError(name=name, value=_offending(value, good), allowed=allowed)
+    return value
+
+
+def require_finite(value, *, name):
+    """Return `value`, refused unless every element is a finite number."""
+    return _require(value, name=name, allowed="a finite number", test=lambda array: True)
+
+
+def require_positive(value, *, name):
+    """Return `value`, refused unless every element is finite and greater than 0."""
+    return _require(value, name=name, allowed="greater than 0", test=lambda array: array > 0)
+
+
+def require_not_negative(value, *, name):
+    """Return `value`, refused unless every element is finite and at least 0."""
+    return _require(value, name=name, allowed="at least 0", test=lambda array: array >= 0)
+
+
+def require_between(value, *, name, low, high):
+    """Return `value`, refused unless every element is finite and between `low` and `high`, ends included."""
+    return _require(
+        value, name=name, allowed=f"from {low:g} to {high:g}", test=lambda array: (array >= low) & (array <= high)
+    )
