@@ -60,6 +60,12 @@ def box_wavenumbers(frequency_hz, *, speed_of_sound_m_s):
     return 2 * np.pi * np.asarray(frequency_hz, dtype=float) / speed_of_sound_m_s
 
 
+def largest_transverse_wavenumber(box, *, separation_m, dipole):
+    """Return the transverse wavenumber up to which products are kept for a separation along the closed-form axis. [1/m]"""
+    margin = _MARGIN_DIPOLE if dipole else _MARGIN_MONOPOLE
+    return np.hypot(box.wavenumber_per_m.max(), margin / separation_m)
+
+
 def pressure_ratio(box, *, sources_m, axes, seats_m):
     """Return the complex pressure of each source at each seat, re that source's free-field magnitude at 1 m.
 
@@ -116,8 +122,9 @@ def _grouped_pairs(sources_m, axes, seats_m):
 
 def _pair_field(box, *, axis, separation_m, sources_m, axes, seats_m):
     """Field of source i at seat i, shape (pairs, f); the derivative along `axes` where they are given."""
-    margin = _MARGIN_MONOPOLE if axes is None else _MARGIN_DIPOLE
-    highest = np.hypot(box.wavenumber_per_m.max(), margin / max(separation_m, NEAR_FIELD_M))
+    highest = largest_transverse_wavenumber(
+        box, separation_m=max(separation_m, NEAR_FIELD_M), dipole=axes is not None
+    )
     places = {"sources_m": sources_m, "axes": axes, "seats_m": seats_m}
     wavenumber = box.wavenumber_per_m - 1j * box.loss_per_m if box.loss_per_m else box.wavenumber_per_m
     field = AxisSum(box.dimensions_m, box.admittance_ratio, wavenumber, axis=axis, highest_per_m=highest).field(

@@ -1,0 +1,295 @@
+"""Level budget: how loud at the chair, what ends it first, and how sure that is."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from service.advice import cautions, policy, wording
+from service.advice.amplifier_power import AmplifierPower, amplifier_power
+from service.advice.answers import BandsAnswer, LevelAnswer, LimitAnswer, UncertaintyPart
+from service.advice.assumptions import Assumptions
+from service.advice.loudspeaker_model import LoudspeakerModel, loudspeaker_model
+from service.advice.programme import programme_facts
+from service.advice.room_acoustics import RoomAcoustics, air_of
+from service.advice.settled import settled_room, wave_field
+from service.advice.standing import settled_positions
+from service.domain.position import Positions
+from service.physics import level_budget
+from service.physics.bands import OCTAVE_NOMINAL_HZ
+from service.physics.chain.voice_coil import average_power_w
+from service.physics.levels import CREST_OF_SINE_DB
+from service.physics.loudspeaker.excursion import displacement_limited_level_db
+from service.physics.loudspeaker.sensitivity import free_field_level_db, sensitivity_db_1w_1m_from_voltage
+from service.physics.uncertainty import (
+    DB_PER_AMPLITUDE_RATIO,
+    DB_PER_POWER_RATIO,
+    chance_above,
+    combined_standard,
+    standard_from_half_width,
+)
+
+_FULL_SPACE_SR = 4 * math.pi
+
+
+@dataclass(frozen=True, kw_only=True)
+class LevelBasis:
+    """Everything a level is computed from, settled."""
+
+    speaker: LoudspeakerModel
+    amplifier: AmplifierPower
+    room: RoomAcoustics | None
+    positions: Positions | None
+    distance_m: float
+    speaker_count: int
+    programme: object
+    octaves: level_budget.OctaveLevels
+    shares: np.ndarray
+
+
+def level(request):
+    """Answer POST /v1/level.
+
+    Parameters
+    ----------
+    request : LevelRequest
+        As told. [-]
+
+    Returns
+    -------
+    LevelAnswer
+    """
+    assume = Assumptions()
+    basis = level_basis(request, assume)
+    return level_answer(request, basis, assume)
+
+
+def level_basis(request, assume):
+    """Settle speaker, amplifier, room and places, and compute the octave levels."""
+    room = None if request.room is None else settled_room(request.room, assume)
+    air = air_of(None, assume) if room is None else room.air
+    speaker = loudspeaker_model(request.speaker, assume, air=air)
+    amplifier = amplifier_power(request.amplifier, assume, impedance_ohm=speaker.impedance_ohm)
+    programme = programme_facts(request.programme, assume)
+    speaker_count = assume.take("/speaker_count", request.speaker_count)
+    positions, field, join_hz = None, None, None
+    if room is None:
+        distance_m = assume.take("/listening_distance_m", request.listening_distance_m)
+    else:
+        positions, distance_m = settled_positions(
+            request, assume, dimensions_m=room.dimensions_m, speaker_count=speaker_count
+        )
+        join_hz = min(room.transition_hz, policy.HIGHEST_JOIN_HZ)
+        field = wave_field(request.room, positions, radiation=speaker.radiation, join_hz=join_hz)
+    _state_method(assume, in_a_room=room is not None, speaker_count=speaker_count)
+    relief_db, shares = _power_shares(request.speaker, programme)
+    octaves = level_budget.octave_levels(
+        level_at_1m_db=speaker.sensitivity_db_1w_1m + 10 * math.log10(amplifier.power_w) + relief_db,
+        low_end_gain_db=speaker.low_end_gain_db(level_budget.GRID_HZ),
+        distance_m=distance_m,
+        air_absorption_db_per_m=air.absorption_db_per_m,
+        speaker_count=speaker_count,
+        room_constant_m2=None if room is None else room.room_constant_m2,
+        directivity_index_db=speaker.directivity_index_db,
+        reverberation_time_s=None if room is None else room.time_s,
+        short_window_s=policy.SHORT_PEAK_WINDOW_S,
+        wave_field=field,
+        join_hz=join_hz,
+    )
+    return LevelBasis(
+        speaker=speaker,
+        amplifier=amplifier,
+        room=room,
+        positions=positions,
+        distance_m=distance_m,
+        speaker_count=speaker_count,
+        programme=programme,
+        octaves=octaves,
+        shares=shares,
+    )
+
+
+def level_answer(request, basis, assume):
+    """Return the level budget of a settled basis."""
+    octaves, shares, programme = basis.octaves, basis.shares, basis.programme
+    amplifier = basis.amplifier
+    peak_db = level_budget.programme_sum_db(octaves.level_db, power_shares=shares)
+    short_db = level_budget.programme_sum_db(octaves.short_db, power_shares=shares)
+    in_phase_db = level_budget.programme_sum_db(octaves.coherent_db, power_shares=shares)
+    target_db = programme.peak_target_db
+    single_db = float(
+        free_field_level_db(basis.speaker.sensitivity_db_1w_1m, power_w=amplifier.power_w, distance_m=basis.distance_m)
+    )
+    limits = _limits(request.speaker, basis, peak_db=peak_db)
+    headroom_db = min(limits[0].peak_spl_db, peak_db, short_db) - target_db
+    parts = _uncertainty_parts(request, basis)
+    uncertainty_db = float(combined_standard([part.standard_db for part in parts]))
+    at_target_w = amplifier.power_w * 10 ** ((target_db - peak_db) / 10)
+    in_a_room = basis.room is not None
+    with np.errstate(divide="ignore"):
+        share_db = 10 * np.log10(shares)
+    return LevelAnswer(
+        direct_single_db=single_db,
+        direct_pair_db=single_db + 10 * math.log10(2) if basis.speaker_count == 2 else None,
+        reverberant_db=level_budget.programme_sum_db(octaves.reverberant_db, power_shares=shares) if in_a_room else None,
+        peak_spl_db=peak_db,
+        short_peak_db=short_db,
+        peak_pressure_db=in_phase_db + CREST_OF_SINE_DB,
+        peak_target_db=target_db,
+        headroom_db=peak_db - target_db,
+        short_peak_headroom_db=short_db - target_db,
+        verdict_headroom_db=headroom_db,
+        uncertainty_db=uncertainty_db,
+        uncertainty_parts=parts,
+        clean_peak_chance_pct=100 * float(chance_above(headroom_db, standard_uncertainty_db=uncertainty_db)),
+        average_at_target_dba=programme.average_at_target_dba,
+        average_power_w=float(average_power_w(sine_power_w=at_target_w, crest_factor_db=programme.crest_factor_db)),
+        power_into_rated_w=amplifier.power_w,
+        power_rule=amplifier.how,
+        listening_distance_m=basis.distance_m,
+        programme=programme.id,
+        limits=limits,
+        bands=BandsAnswer(
+            octaves_hz=list(OCTAVE_NOMINAL_HZ),
+            programme_share_ratio=shares,
+            direct_db=octaves.direct_db + share_db,
+            reverberant_db=octaves.reverberant_db + share_db if in_a_room else None,
+            level_db=octaves.level_db + share_db,
+            wave_field_share_ratio=octaves.wave_field_share_ratio,
+            directivity_index_db=basis.speaker.directivity_index_db,
+        ),
+        transition_hz=basis.room.transition_hz if in_a_room else None,
+        findings=wording.level_findings(
+            basis, headroom_db=headroom_db, uncertainty_db=uncertainty_db, target_db=target_db, limits=limits
+        ),
+        cautions=cautions.for_level(
+            request, average_dba=programme.average_at_target_dba, peak_pressure_db=in_phase_db + CREST_OF_SINE_DB
+        ),
+        assumptions=assume.listed(),
+    )
+
+
+def _state_method(assume, *, in_a_room, speaker_count):
+    """List what the method itself takes for granted."""
+    if speaker_count == 2:
+        assume.add(
+            None,
+            "in phase below 120 Hz, unrelated above 240 Hz",
+            why="bass is recorded nearly in mono; above, the two channels of music are taken as uncorrelated (3.01 dB for the pair)",
+            source="ITU-R-BS-775",
+        )
+    if in_a_room:
+        assume.add(
+            None,
+            "on the speaker's axis",
+            why="the chair is taken to sit where the sensitivity holds; off axis the treble is lower",
+            source="ours",
+        )
+
+
+def _power_shares(speaker, programme):
+    """Shares of the programme's power by octave, and the gain in level when a bass section relieves the amplifier."""
+    if speaker.bass_section is None:
+        return 0.0, programme.octave_shares
+    return programme.relief_db(above_hz=speaker.bass_section.crossover_hz), programme.octave_shares
+
+
+def _limits(speaker, basis, *, peak_db):
+    """Everything that ends the level, lowest first."""
+    power_w, programme = basis.amplifier.power_w, basis.programme
+    found = [
+        LimitAnswer(
+            code="amplifier_clipping",
+            peak_spl_db=peak_db,
+            text=f"the amplifier clips at {wording.watts(power_w)} into {basis.speaker.impedance_ohm:g} ohm",
+        )
+    ]
+    if speaker.long_term_power_w is not None:
+        heating_w = float(average_power_w(sine_power_w=power_w, crest_factor_db=programme.crest_factor_db))
+        found.append(
+            LimitAnswer(
+                code="long_term_power",
+                peak_spl_db=peak_db + 10 * math.log10(speaker.long_term_power_w / heating_w),
+                text=f"the average power of this programme reaches the speaker's {wording.watts(speaker.long_term_power_w)}",
+            )
+        )
+    bass = speaker.bass_section
+    driver = speaker.driver if bass is None else bass.driver
+    if driver is not None:
+        found.append(_excursion_limit(driver, basis, peak_db=peak_db))
+    if bass is not None and bass.sensitivity_db_2v83_1m is not None and bass.power_w is not None:
+        found.append(_bass_section_limit(bass, basis, peak_db=peak_db))
+    return sorted(found, key=lambda limit: limit.peak_spl_db)
+
+
+def _level_at_1m_db(basis):
+    relief_db = 0.0
+    if basis.speaker.bass_section_below_hz is not None:
+        relief_db = basis.programme.relief_db(above_hz=basis.speaker.bass_section_below_hz)
+    return basis.speaker.sensitivity_db_1w_1m + 10 * math.log10(basis.amplifier.power_w) + relief_db
+
+
+def _excursion_limit(driver, basis, *, peak_db):
+    """Level at which the programme's bass uses up the driver's travel, third by third from the 63 Hz octave down."""
+    frequency_hz, share = basis.programme.bass_thirds
+    wanted_db = _level_at_1m_db(basis) + 10 * np.log10(share) + basis.speaker.low_end_gain_db(frequency_hz)
+    possible_db = displacement_limited_level_db(
+        frequency_hz,
+        driver_area_m2=driver.area_m2,
+        peak_excursion_m=driver.peak_excursion_m,
+        distance_m=1.0,
+        air_density_kg_m3=basis.room.air.density_kg_m3 if basis.room is not None else 1.2041,
+        solid_angle_sr=_FULL_SPACE_SR,
+    )
+    # the thirds' excursions add in energy: the sum of their ratios is the programme's
+    ratio_db = 10 * math.log10((10 ** ((wanted_db - possible_db) / 10)).sum())
+    return LimitAnswer(
+        code="excursion",
+        peak_spl_db=peak_db - ratio_db,
+        text="the bass driver reaches the end of its travel",
+    )
+
+
+def _bass_section_limit(bass, basis, *, peak_db):
+    impedance_ohm = bass.impedance_ohm or basis.speaker.impedance_ohm
+    at_1w_db = float(sensitivity_db_1w_1m_from_voltage(bass.sensitivity_db_2v83_1m, impedance_ohm=impedance_ohm))
+    share_db = 10 * math.log10(1 - basis.programme.share_above(bass.crossover_hz))
+    margin_db = at_1w_db + 10 * math.log10(bass.power_w) - (_level_at_1m_db(basis) + share_db)
+    return LimitAnswer(
+        code="bass_section_power",
+        peak_spl_db=peak_db + margin_db,
+        text=f"the amplifier of the bass section clips at {wording.watts(bass.power_w)}",
+    )
+
+
+def _uncertainty_parts(request, basis):
+    """Contributions to the standard uncertainty: tolerances as rectangular distributions, weighted by their share."""
+    speaker, octaves = basis.speaker, basis.octaves
+    energy = 10 ** (octaves.level_db / 10) * basis.shares
+    energy = energy / energy.sum()
+    wave = float((energy * octaves.wave_field_share_ratio).sum())
+    parts = {
+        "sensitivity": float(standard_from_half_width(policy.SENSITIVITY_HALF_WIDTH_DB)),
+        "power of the amplifier": basis.amplifier.standard_db,
+    }
+    if speaker.basis_spread_db:
+        parts["basis of the sensitivity"] = float(standard_from_half_width(speaker.basis_spread_db))
+    if speaker.bass_gain_standard_db:
+        low = 10 ** (-speaker.baffle_gain_db(np.array(OCTAVE_NOMINAL_HZ, dtype=float)) / 10) > 1.26
+        parts["level of the bass"] = speaker.bass_gain_standard_db * float(energy[low].sum())
+    if basis.room is None:
+        reverberant = 0.0
+    else:
+        statistical = energy * (1 - octaves.wave_field_share_ratio)
+        of_reverberant = 1 / (1 + 10 ** ((octaves.direct_db - octaves.reverberant_db) / 10))
+        reverberant = float((statistical * of_reverberant).sum())
+        measured = basis.room.time_is == "measured"
+        relative = policy.MEASURED_TIME_RELATIVE if measured else policy.REVERBERATION_TIME_RELATIVE
+        parts["reverberation time"] = DB_PER_POWER_RATIO * relative * reverberant
+        parts["directivity"] = speaker.directivity_standard_db * reverberant
+        parts["statistical model"] = policy.STATISTICAL_MODEL_DB
+        parts["wave field"] = policy.WAVE_FIELD_OCTAVE_DB * wave
+    if request.listening_distance_m is not None and request.positions is None:
+        relative = float(standard_from_half_width(policy.DISTANCE_HALF_WIDTH_M)) / basis.distance_m
+        parts["distance"] = DB_PER_AMPLITUDE_RATIO * relative * (1 - reverberant - wave)
+    return [UncertaintyPart(about=about, standard_db=abs(value)) for about, value in parts.items()]

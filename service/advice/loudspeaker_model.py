@@ -1,0 +1,200 @@
+"""A loudspeaker as the level budget needs it: sensitivity, low end, directivity and how sure each is."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from service.advice.assumptions import LOW_LIMITS_HZ, Default
+from service.domain.errors import DomainError
+from service.physics.bands import OCTAVE_NOMINAL_HZ
+from service.physics.loudspeaker import low_end
+from service.physics.loudspeaker.sensitivity import (
+    highest_possible_sensitivity_db,
+    sensitivity_db_1w_1m_from_voltage,
+)
+from service.tables.loader import directivity_indices_db
+
+_HALF_SPACE_LOSS_DB = -6.02
+_UNKNOWN_SPACE_GAIN_DB = -3.0
+_UNKNOWN_SPACE_STANDARD_DB = 1.7
+_ORDER_OF_KIND = {"open_baffle": 2}
+_DIRECTIVITY_STANDARD_DB = {"open_baffle": 1.0}
+_OTHER_DIRECTIVITY_STANDARD_DB = 1.5
+_MOST_PLAUSIBLE_DIRECTIVITY_INDEX_DB = 12.0
+_ASK_ABOVE_DB = 106.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class LoudspeakerModel:
+    """One loudspeaker with every fact settled.
+
+    `bass_gain_db` is the free-field gain far below the baffle step; `basis_spread_db` what the sensitivity would gain
+    if its unstated basis were the other one.
+    """
+
+    sensitivity_db_1w_1m: float
+    basis_spread_db: float
+    impedance_ohm: float
+    kind: str
+    radiation: str
+    low_limit_hz: float
+    low_order: int
+    bass_gain_db: float
+    bass_gain_standard_db: float
+    baffle_width_m: float
+    path_length_m: float | None
+    speed_of_sound_m_s: float
+    directivity_index_db: np.ndarray
+    directivity_standard_db: float
+    asks_for_directivity: bool
+    bass_section_below_hz: float | None
+
+    def low_end_gain_db(self, frequency_hz):
+        """Return the free-field gain re the sensitivity, baffle and roll-off together. [dB]"""
+        roll_off = low_end.roll_off_gain_db(frequency_hz, low_limit_hz=self.low_limit_hz, order=self.low_order)
+        return roll_off + self.baffle_gain_db(frequency_hz)
+
+    def baffle_gain_db(self, frequency_hz):
+        """Return the gain that the baffle alone gives re the sensitivity. [dB]"""
+        if self.path_length_m is not None:
+            return low_end.dipole_baffle_gain_db(
+                frequency_hz, path_length_m=self.path_length_m, speed_of_sound_m_s=self.speed_of_sound_m_s
+            )
+        return low_end.baffle_step_gain_db(
+            frequency_hz, baffle_width_m=self.baffle_width_m, low_frequency_gain_db=self.bass_gain_db
+        )
+
+
+def loudspeaker_model(speaker, assume, *, air):
+    """Settle every fact of a loudspeaker.
+
+    Parameters
+    ----------
+    speaker : Loudspeaker
+        As told. [-]
+    assume : Assumptions
+        Receives what had to be assumed. [-]
+    air : Air
+        For the bound on the sensitivity and the path of an open baffle. [-]
+
+    Raises
+    ------
+    DomainError
+        The sensitivity is above what physics allows.
+    """
+    kind = speaker.kind or ("top_with_bass_section" if speaker.bass_section else None)
+    kind = assume.take("/speaker/kind", kind)
+    impedance_ohm = assume.take("/speaker/nominal_impedance_ohm", speaker.nominal_impedance_ohm)
+    sensitivity_db, basis_spread_db = _sensitivity(speaker, impedance_ohm, assume)
+    directivity_db = _directivity(speaker, kind, assume)
+    told_directivity = speaker.directivity_index_db is not None or speaker.directivity_index_by_octave_db is not None
+    _refuse_impossible(speaker, sensitivity_db, directivity_db, told_directivity, air)
+    bass_gain_db, bass_standard_db = _bass_gain(speaker, kind, assume)
+    if speaker.bass_section is not None:
+        low_limit_hz = assume.take(
+            "/speaker/bass_section/low_limit_hz", speaker.bass_section.low_limit_hz, default=_low_limit(kind)
+        )
+    else:
+        low_limit_hz = assume.take("/speaker/low_limit_hz", speaker.low_limit_hz, default=_low_limit(kind))
+    order = _ORDER_OF_KIND.get(kind)
+    low_order = assume.take(
+        "/speaker/low_order",
+        speaker.low_order,
+        default=None if order is None else Default(value=order, why="a driver on an open baffle", source="practice"),
+    )
+    width_m = assume.take("/speaker/cabinet_width_m", speaker.cabinet_width_m)
+    path_m = None
+    if kind == "open_baffle":
+        height_m = assume.take("/speaker/cabinet_height_m", speaker.cabinet_height_m)
+        # standing on the floor doubles the height of the plate by its mirror image
+        path_m = float(low_end.dipole_path_length_of_rectangle_m(width_m=width_m, height_m=2 * height_m))
+    return LoudspeakerModel(
+        sensitivity_db_1w_1m=sensitivity_db,
+        basis_spread_db=basis_spread_db,
+        impedance_ohm=impedance_ohm,
+        kind=kind,
+        radiation="dipole" if kind == "open_baffle" else "monopole",
+        low_limit_hz=low_limit_hz,
+        low_order=low_order,
+        bass_gain_db=bass_gain_db,
+        bass_gain_standard_db=bass_standard_db,
+        baffle_width_m=width_m,
+        path_length_m=path_m,
+        speed_of_sound_m_s=air.speed_of_sound_m_s,
+        directivity_index_db=directivity_db,
+        directivity_standard_db=0.5 if told_directivity else _DIRECTIVITY_STANDARD_DB.get(kind, _OTHER_DIRECTIVITY_STANDARD_DB),
+        asks_for_directivity=not told_directivity and sensitivity_db > _ASK_ABOVE_DB,
+        bass_section_below_hz=speaker.bass_section.crossover_hz if speaker.bass_section else None,
+    )
+
+
+def _low_limit(kind):
+    return Default(value=LOW_LIMITS_HZ[kind], why=f"usual low limit of a speaker of kind {kind}", source="practice")
+
+
+def _sensitivity(speaker, impedance_ohm, assume):
+    if speaker.sensitivity_db_1w_1m is not None:
+        return speaker.sensitivity_db_1w_1m, 0.0
+    if speaker.sensitivity_db_2v83_1m is not None:
+        return float(sensitivity_db_1w_1m_from_voltage(speaker.sensitivity_db_2v83_1m, impedance_ohm=impedance_ohm)), 0.0
+    at_voltage_db = float(sensitivity_db_1w_1m_from_voltage(speaker.sensitivity_db_1m, impedance_ohm=impedance_ohm))
+    lower_db, higher_db = sorted((speaker.sensitivity_db_1m, at_voltage_db))
+    assume.add(
+        None,
+        f"{lower_db:.2f} dB at 1 W",
+        why="the data sheet does not say whether the sensitivity is for 1 W or 2.83 V: the reading that gives the lower level",
+        source="ours",
+    )
+    return lower_db, higher_db - lower_db
+
+
+def _directivity(speaker, kind, assume):
+    if speaker.directivity_index_db is not None:
+        return np.full(8, speaker.directivity_index_db)
+    if speaker.directivity_index_by_octave_db is not None:
+        octaves, values = zip(*sorted(speaker.directivity_index_by_octave_db), strict=True)
+        return np.interp(np.log(OCTAVE_NOMINAL_HZ), np.log(octaves), values)
+    values = directivity_indices_db()[kind]
+    assume.add(
+        "/speaker/directivity_index_by_octave_db",
+        {str(octave): value for octave, value in zip(OCTAVE_NOMINAL_HZ, values, strict=True)},
+        why=f"usual directivity of a speaker of kind {kind}",
+        source="practice",
+    )
+    return np.array(values)
+
+
+def _refuse_impossible(speaker, sensitivity_db, directivity_db, told_directivity, air):
+    """A claim above 100 % efficiency is refused, at the directivity told, or at a generous one when none was told."""
+    index_db = float(directivity_db.max()) if told_directivity else _MOST_PLAUSIBLE_DIRECTIVITY_INDEX_DB
+    bound_db = float(
+        highest_possible_sensitivity_db(directivity_index_db=index_db, characteristic_impedance_pa_s_m=air.impedance_pa_s_m)
+    )
+    if sensitivity_db > bound_db:
+        raise DomainError(
+            pointer=f"/speaker/{speaker.sensitivity_field}",
+            code="above_physics",
+            detail=f"{sensitivity_db:.1f} dB at 1 W and 1 m would be more sound than the power that makes it: 100 % efficiency "
+            f"with a directivity index of {index_db:g} dB is {bound_db:.2f} dB. Check the figure and its basis.",
+            given=getattr(speaker, speaker.sensitivity_field),
+            allowed=f"at most {bound_db:.2f} dB at 1 W and 1 m",
+        )
+
+
+def _bass_gain(speaker, kind, assume):
+    """Gain far below the baffle step and its standard uncertainty."""
+    if kind == "open_baffle":
+        return 0.0, 0.0
+    if speaker.sensitivity_space is None and kind == "top_with_bass_section":
+        space = assume.take(
+            "/speaker/sensitivity_space",
+            None,
+            default=Default(value="free_field", why="the bass section is trimmed to meet the top", source="practice"),
+        )
+    else:
+        space = assume.take("/speaker/sensitivity_space", speaker.sensitivity_space)
+    if space == "free_field":
+        return 0.0, 0.0
+    if space == "half_space":
+        return _HALF_SPACE_LOSS_DB, 0.0
+    return _UNKNOWN_SPACE_GAIN_DB, _UNKNOWN_SPACE_STANDARD_DB

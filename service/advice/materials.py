@@ -1,0 +1,158 @@
+"""Surfaces, furniture and people as absorption by octave, from the table of materials."""
+
+import difflib
+from dataclasses import dataclass
+
+import numpy as np
+
+from service.domain.errors import DomainError
+from service.physics.bands import OCTAVE_NOMINAL_HZ, octave_midbands_hz
+from service.physics.room.admittance import absorption_from_admittance, interpolated_absorption, porous_slope
+from service.tables.loader import materials
+
+_PERSON = "person_seated"
+_WHOLE = "absorption_coefficient"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Patch:
+    """A part of a surface: wall index, area, absorption by octave (8,), and how it falls below 63 Hz."""
+
+    wall: int
+    area_m2: float
+    absorption: np.ndarray
+    slope_below: float
+    name: str
+    admittance_ratio: float | None = None
+
+
+def material(identifier, *, pointer):
+    """Return a row of the table, or refuse with the nearest known name."""
+    try:
+        return materials()[identifier]
+    except KeyError:
+        near = difflib.get_close_matches(identifier, materials(), n=1)
+        raise DomainError(
+            pointer=pointer,
+            code="unknown_material",
+            detail=f"{identifier!r} is not in the table of materials; GET /v1/materials lists them.",
+            given=identifier,
+            allowed=sorted(materials()),
+            did_you_mean=near[0] if near else None,
+        ) from None
+
+
+def by_octave_with_gaps(octaves, values, *, porous):
+    """Return values at the eight octaves and the slope below 63 Hz, gaps filled.
+
+    Parameters
+    ----------
+    octaves : sequence of int
+        Nominal octaves that have a value, rising. [Hz]
+    values : sequence of float
+        Absorption there: coefficients or areas. [-, m2]
+    porous : bool
+        Whether the absorption falls towards low frequency below the first octave. [-]
+
+    Notes
+    -----
+    Linear in lg f between the given octaves, held above the last. Below the first it is held for hard surfaces,
+    panels and glass, and falls with the slope between 125 and 250 Hz for porous ones.
+    """
+    midbands = octave_midbands_hz()
+    index = [OCTAVE_NOMINAL_HZ.index(octave) for octave in octaves]
+    values = np.asarray(values, dtype=float)
+    slope = 0.0
+    known = dict(zip(octaves, values, strict=True))
+    if porous and known.get(125, 0) > 0 and known.get(250, 0) > 0:
+        slope = float(porous_slope(absorption_250=min(known[250], 1.0), absorption_125=min(known[125], 1.0)))
+    filled = interpolated_absorption(
+        midbands, octave_midbands_hz=midbands[index], absorption_coefficients=np.minimum(values, 1.0), slope_below=slope
+    )
+    return filled, slope
+
+
+def _of_material(row):
+    octaves = [octave for octave, value in zip(OCTAVE_NOMINAL_HZ, row.by_octave, strict=True) if value is not None]
+    values = [value for value in row.by_octave if value is not None]
+    if row.unit == _WHOLE:
+        return by_octave_with_gaps(octaves, values, porous=row.falls_below_lowest_band)
+    # areas of objects may exceed 1 m2: scaled into 0..1 for the interpolation and back
+    largest = max(values)
+    filled, slope = by_octave_with_gaps(
+        octaves, [value / largest for value in values], porous=row.falls_below_lowest_band
+    )
+    return filled * largest, slope
+
+
+def patch_of(part, *, area_m2, wall, pointer):
+    """Return a part of a surface with its absorption by octave.
+
+    Parameters
+    ----------
+    part : SurfacePart
+        As told. [-]
+    area_m2 : float
+        Its area. [m2]
+    wall : int
+        Index of its surface. [-]
+    pointer : str
+        JSON pointer of the surface, for refusals. [-]
+    """
+    slope, admittance = 0.0, None
+    if part.material is not None:
+        row = material(part.material, pointer=pointer)
+        if row.unit != _WHOLE:
+            raise DomainError(
+                pointer=pointer,
+                code="not_a_surface",
+                detail=f"{row.id} absorbs by the piece, not by area: it belongs into room.furniture with a count.",
+                given=row.id,
+                allowed="a material with unit absorption_coefficient",
+            )
+        absorption, slope = _of_material(row)
+    elif part.absorption_coefficient is not None:
+        absorption = np.full(8, part.absorption_coefficient)
+    elif part.absorption_by_octave is not None:
+        octaves, values = zip(*sorted(part.absorption_by_octave), strict=True)
+        absorption, slope = by_octave_with_gaps(octaves, values, porous=False)
+    else:
+        admittance = part.admittance_ratio
+        absorption = np.full(8, float(absorption_from_admittance(admittance)))
+    return Patch(
+        wall=wall,
+        area_m2=area_m2,
+        absorption=absorption,
+        slope_below=slope,
+        name=part.material or "absorption as told",
+        admittance_ratio=admittance,
+    )
+
+
+def object_absorption_m2(furniture, people):
+    """Return the absorption area of furniture and people by octave (8,), and its slope below 63 Hz."""
+    total, slopes = np.zeros(8), []
+    pieces = [(piece.material, piece.area_m2, piece.count, index) for index, piece in enumerate(furniture)]
+    if people:
+        pieces.append((_PERSON, None, people, None))
+    for identifier, area_m2, count, index in pieces:
+        pointer = f"/room/furniture/{index}"
+        row = material(identifier, pointer=f"{pointer}/material")
+        by_area = row.unit == _WHOLE
+        if by_area != (area_m2 is not None):
+            raise DomainError(
+                pointer=pointer,
+                code="wrong_measure",
+                detail=f"{row.id} is counted by {'area_m2' if by_area else 'count'}.",
+                given="count" if by_area else "area_m2",
+                allowed="area_m2" if by_area else "count",
+            )
+        absorption, slope = _of_material(row)
+        total += absorption * (area_m2 if by_area else count)
+        slopes.append(slope)
+    return total, (sum(slopes) / len(slopes) if slopes else 0.0)
+
+
+def surface_absorption(identifier):
+    """Return the absorption of a surface material of the table by octave (8,)."""
+    return _of_material(materials()[identifier])[0]

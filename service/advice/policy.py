@@ -1,0 +1,163 @@
+"""Judgement: every threshold and weight that is not physics, with its reason, in one place. All are ours unless said."""
+
+# How sound joins up -------------------------------------------------------------------------------------------------
+
+HIGHEST_JOIN_HZ = 212.0
+"""The wave field hands over to the statistical field around the transition frequency, at most here: the wave field is computed to
+300 Hz, half an octave higher."""
+
+SHORT_PEAK_WINDOW_S = 0.035
+"""A drum stroke is over before the room has filled: sound that arrives within this time counts for a short peak."""
+
+# Standing
+# ------------------------------------------------------------------------------------------------------------
+
+LEAST_WALL_DISTANCE_M = 0.3
+"""No acoustic centre and no head is nearer to a wall in a proposal."""
+
+LEAST_PERSON_TO_SPEAKER_M = 0.05
+SAME_PLACE_M = 0.05
+"""Two statements about one place that differ by less agree."""
+
+PREFERRED_BASE_ANGLE_DEG = 60.0
+"""The pair seen from the chair. [ITU-R-BS-775]"""
+
+# Verdict
+# -------------------------------------------------------------------------------------------------------------
+
+GRADES = ("suits_well", "suits", "suits_with_care", "does_not_suit")
+GRADE_FROM_STANDARD_UNCERTAINTIES = ((2.0, "suits_well"), (1.0, "suits"), (-1.0, "suits_with_care"))
+"""Headroom in standard uncertainties from which a grade holds: about 98, 84 and 16 in 100 such rooms stay unclipped."""
+
+COMFORTABLE_HEADROOM_DB = 3.0
+"""Headroom that lets nobody think about clipping."""
+
+CONFIDENCE_UP_TO_DB = ((2.0, "firm"), (3.5, "fair"))
+"""Standard uncertainty up to which the answer is called firm or fair; beyond it is rough."""
+
+# Uncertainty
+# -----------------------------------------------------------------------------------------------------------
+
+SENSITIVITY_HALF_WIDTH_DB = 2.0
+"""Data-sheet sensitivities are taken to hold within this. Common practice, no source."""
+REVERBERATION_TIME_RELATIVE = 0.25
+MEASURED_TIME_RELATIVE = 0.07
+DISTANCE_HALF_WIDTH_M = 0.15
+STATISTICAL_MODEL_DB = 1.0
+WAVE_FIELD_OCTAVE_DB = 2.0
+"""Standard uncertainty of an octave's level from the wave field: walls and furniture are never quite as told."""
+
+# Room
+# --------------------------------------------------------------------------------------------------------------------
+
+HOME_TIME_BAND_S = (0.3, 0.5)
+"""Reverberation times, middle octaves, at which homes sound neither lively nor dull; from memory of IEC 60268-13, 0.3 to 0.6."""
+
+BASS_TIME_BAND_S = (0.3, 1.2)
+"""A time at 125 Hz outside this, computed from tables, is more often a wrong table row than a real room: measure it."""
+
+COINCIDENT_WITHIN_RATIO = 0.01
+"""Modes closer than 1 % are heard as one stronger mode."""
+
+# Safety
+# -----------------------------------------------------------------------------------------------------------------
+
+CAUTION_FROM_DBA = 80.0
+"""Average level at the chair from which hearing is cautioned: the weekly allowance of adults ends after 40 hours. [ITU-T-H870]"""
+
+CAUTION_PEAK_DB = 135.0
+"""Lower action value of Directive 2003/10/EC for peak pressure."""
+
+HEAVY_FROM_KG = 15.0
+"""Cabinets from here on are carried by two; a guide value, local rules for lifting apply."""
+
+# Loudspeaker --------------------------------------------------------------------------------------------------------------
+
+BASS_ENDS_FROM_HZ = 55.0
+"""A low limit above this leaves out the lowest octave of double bass and organ that listeners ask about."""
+
+# Wave field ----------------------------------------------------------------------------------------------------------------
+
+LEAST_SEAT_TO_SOURCE_M = 0.01
+"""A seat nearer to a point source than this means nothing: the field is that of the source alone."""
+
+LOWEST_GAIN_DB = -200.0
+"""Level in a perfect null, so that every answer is a number."""
+
+# Exposure ------------------------------------------------------------------------------------------------------------------
+
+FULL_DOSE_PCT = 100.0
+
+# Absorbers that are proposed -------------------------------------------------------------------------------------------------
+
+ABSORBERS = (
+    ("carpet_heavy_underlay", "floor"),
+    ("curtain_heavy_half", "back_wall"),
+    ("wool_50_60", "back_wall"),
+    ("acoustic_tile_19", "ceiling"),
+)
+"""Material and surface, from what people accept at home to what they accept in a studio."""
+
+# Placement ---------------------------------------------------------------------------------------------------------------------
+
+MERIT_WEIGHTS = {
+    "bass_unevenness_db": 1.0,
+    "dips_db": 0.5,
+    "seat_spread_db": 0.5,
+    "bass_balance_db": 0.25,
+    "strongest_reflection_db": 0.5,
+    "geometry_db": 1.0,
+}
+"""Weight of each part in the merit. Unevenness counts in full, it is what is heard first. Dips count once more, because a missing note is not made up by
+another. Agreement of seats is independent of evenness. Balance counts little: more would make the order depend on absorption that nobody knows. Reflections and
+geometry are judged on less evidence."""
+
+BALANCE_WITHIN_DB = (0.0, 6.0)
+"""Bass above the middle frequencies that is welcome in a room."""
+
+REFLECTION_FROM_DB = -10.0
+"""Early reflections weaker than this cost nothing. [ITU-R-BS-1116] from memory"""
+
+BASE_ANGLE_WITHIN_DEG = (50.0, 70.0)
+BASE_ANGLE_SEARCHED_DEG = (42.0, 76.0)
+FREE_WALL_DISTANCE_M = 1.0
+"""Distance to front and side wall that costs nothing; 1 dB for each half metre less. [ITU-R-BS-1116] from memory"""
+MOST_GEOMETRY_DB = 2.0
+
+LEAVE_IT_BELOW_DB = 0.5
+"""Moving that gains less than this is not worth the work: two placements within 0.3 dB cannot be told apart."""
+TOLERANCE_DB = 0.5
+DIFFERENT_PLACEMENTS_M = 0.4
+PROPOSALS = 3
+
+SEARCH_STEP_M = 0.1
+SEARCH_SPACING_STEP_M = 0.2
+LEAST_DEPTH_M = 1.2
+DISTANCE_SEARCHED_M = (2.0, 5.0)
+SPACING_SEARCHED_M = (1.8, 4.0)
+"""A pair nearer or narrower than this is for a desk. Narrow rooms get what they allow."""
+DISTANCE_KEPT_RATIO = 0.2
+"""A listening distance that was told is kept within this share of itself."""
+FRONT_SEARCHED_UP_TO_M = 2.0
+FRONT_SEARCHED_SHARE = 0.4
+"""No speaker further into the room than this share of its length."""
+SIDE_WALL_FREE_M = 0.2
+"""Air between a cabinet and the side wall."""
+BEHIND_CABINET_M = 0.1
+SEAT_TO_BACK_WALL_M = 0.5
+MID_ROOM_RATIO = (0.42, 0.58)
+"""Part of the length that counts as mid-room."""
+MOST_CANDIDATES = 20_000
+LIVELY_FROM_S = 0.8
+"""Above this reverberation time the bass is resolved twice as finely."""
+POINTS_PER_BAND, POINTS_PER_BAND_LIVELY = 4, 8
+"""24 or 48 frequencies an octave."""
+
+# What to do and what to ask --------------------------------------------------------------------------------------------------------
+
+MOST_STEPS = 3
+MOST_QUESTIONS = 3
+WORTH_ASKING_DB = 0.25
+WORTH_ADDING_M2 = 2.0
+"""Less absorption than this is not worth a purchase."""
+HOURS_A_DAY, HOURS_A_WEEK = 24.0, 168.0

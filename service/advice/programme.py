@@ -1,0 +1,78 @@
+"""Facts of a kind of programme: targets and how its power is shared out over frequency."""
+
+import functools
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from service.physics.bands import (
+    octave_power_shares,
+    third_octave_midbands_hz,
+    third_octave_power_ratios,
+)
+from service.physics.levels import average_from_peak_db, peak_target_db
+from service.physics.weighting import a_weighted_offset_db
+from service.tables.loader import programmes
+
+_HIGHEST_BASS_HZ = 200.0
+_LOWEST_BASS_HZ = 28.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class ProgrammeFacts:
+    """A programme with what follows from its spectrum."""
+
+    id: str
+    name: str
+    average_level_db: float
+    crest_factor_db: float
+    peak_target_db: float
+    average_at_target_dba: float
+    octave_shares: np.ndarray
+    thirds: np.ndarray
+
+    def share_above(self, frequency_hz):
+        """Return the share of the power above a frequency, thirds cut where it falls into one. [-]"""
+        edges = np.append(third_octave_midbands_hz() * 10**-0.05, third_octave_midbands_hz()[-1] * 10**0.05)
+        below = np.concatenate([[0.0], np.cumsum(self.thirds)])
+        return 1 - float(np.interp(math.log(frequency_hz), np.log(edges), below))
+
+    def relief_db(self, *, above_hz):
+        """Return the level gained when the amplifier plays only what lies above a crossover. [dB]"""
+        return -10 * math.log10(self.share_above(above_hz))
+
+    @property
+    def bass_thirds(self):
+        """Mid-band frequencies and power shares of the thirds that move a driver most."""
+        frequency_hz = third_octave_midbands_hz()
+        bass = (frequency_hz > _LOWEST_BASS_HZ) & (frequency_hz < _HIGHEST_BASS_HZ)
+        return frequency_hz[bass], self.thirds[bass]
+
+
+@functools.cache
+def _facts(identifier):
+    row = programmes()[identifier]
+    levels_db = np.array(row.spectrum.third_octave_levels_db)
+    target_db = float(peak_target_db(average_level_db=row.average_level_db, crest_factor_db=row.crest_factor_db))
+    return ProgrammeFacts(
+        id=row.id,
+        name=row.name,
+        average_level_db=row.average_level_db,
+        crest_factor_db=row.crest_factor_db,
+        peak_target_db=target_db,
+        average_at_target_dba=float(
+            average_from_peak_db(
+                peak_target_db=target_db,
+                crest_factor_db=row.crest_factor_db,
+                a_weighted_offset_db=float(a_weighted_offset_db(levels_db)),
+            )
+        ),
+        octave_shares=octave_power_shares(levels_db),
+        thirds=third_octave_power_ratios(levels_db) / third_octave_power_ratios(levels_db).sum(),
+    )
+
+
+def programme_facts(identifier, assume):
+    """Return the facts of a programme, or of the assumed one when none was named."""
+    return _facts(assume.take("/programme", identifier))

@@ -1,0 +1,51 @@
+"""Rooms and wave fields that were just computed, kept for the next request about the same room.
+
+A website asks about one room with many speakers and amplifiers. Both functions are pure, so a kept result is the same result.
+"""
+
+import functools
+
+import numpy as np
+
+from service.advice.assumptions import Assumptions
+from service.advice.room_acoustics import room_acoustics
+from service.physics.level_budget import joined_grid_hz
+from service.physics.room.wave_field import pressure_ratio
+
+_KEPT = 256
+
+
+@functools.lru_cache(maxsize=_KEPT)
+def _settled(room):
+    assume = Assumptions()
+    return room_acoustics(room, assume), assume.listed()
+
+
+def settled_room(room, assume):
+    """Return the acoustics of a room; what had to be assumed goes to `assume`."""
+    acoustics, assumptions = _settled(room)
+    assume.extend(assumptions)
+    return acoustics
+
+
+@functools.lru_cache(maxsize=_KEPT)
+def wave_field(room, positions, *, radiation, join_hz):
+    """Return the field of each speaker at the first seat on the grid of the level budget, shape (speakers, n)."""
+    acoustics, _ = _settled(room)
+    box = acoustics.box(joined_grid_hz(join_hz=join_hz))
+    field = pressure_ratio(
+        box,
+        sources_m=np.array([speaker.xyz_m for speaker in positions.speakers]),
+        axes=source_axes(positions.speakers, radiation=radiation),
+        seats_m=np.array([positions.seats[0].xyz_m]),
+    )[0]
+    field.setflags(write=False)
+    return field
+
+
+def source_axes(speakers, *, radiation):
+    """Return the axis of each speaker for the wave field: its direction for a dipole, zeros for a monopole."""
+    if radiation != "dipole":
+        return np.zeros((len(speakers), 3))
+    direction = np.radians([speaker.facing_deg or 0.0 for speaker in speakers])
+    return np.stack([np.cos(direction), np.sin(direction), np.zeros(len(speakers))], axis=1)

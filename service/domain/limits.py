@@ -1,0 +1,84 @@
+"""The plausible range of every quantity that a request may carry, each written once.
+
+The request schemas, the specification and the messages of refusals all read from here.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, kw_only=True)
+class Limit:
+    """Range of one quantity. `above` marks a lower end that is itself excluded."""
+
+    minimum: float
+    maximum: float
+    above: bool = False
+
+    def allows(self, value):
+        """Tell whether a finite number lies inside the range."""
+        return (value > self.minimum if self.above else value >= self.minimum) and value <= self.maximum
+
+    @property
+    def words(self):
+        """The range as it stands in a refusal."""
+        if self.above:
+            return f"more than {self.minimum:g} and at most {self.maximum:g}"
+        return f"from {self.minimum:g} to {self.maximum:g}"
+
+
+LIMITS = {
+    # rooms
+    "length_m": Limit(minimum=1.5, maximum=30.0),
+    "width_m": Limit(minimum=1.5, maximum=30.0),
+    "height_m": Limit(minimum=1.8, maximum=12.0),
+    "temperature_c": Limit(minimum=-10.0, maximum=45.0),
+    "relative_humidity_pct": Limit(minimum=1.0, maximum=100.0),
+    "pressure_kpa": Limit(minimum=60.0, maximum=110.0),
+    "absorption_coefficient": Limit(minimum=0.0, maximum=1.0),
+    "admittance_ratio": Limit(minimum=0.0, maximum=1.0),
+    "area_m2": Limit(minimum=0.0, maximum=900.0, above=True),
+    "object_count": Limit(minimum=1, maximum=200),
+    "people": Limit(minimum=0, maximum=200),
+    "reverberation_time_s": Limit(minimum=0.05, maximum=20.0),
+    # positions
+    "coordinate_m": Limit(minimum=0.0, maximum=30.0),
+    "facing_deg": Limit(minimum=-360.0, maximum=360.0),
+    "listening_distance_m": Limit(minimum=0.3, maximum=30.0),
+    "distance_m": Limit(minimum=0.0, maximum=30.0, above=True),
+    "cabinet_m": Limit(minimum=0.05, maximum=3.0),
+    # signals
+    "frequency_hz": Limit(minimum=1.0, maximum=300.0),
+    "modes_to_hz": Limit(minimum=20.0, maximum=300.0),
+    "points_per_octave": Limit(minimum=1, maximum=96),
+    "gain_db": Limit(minimum=-120.0, maximum=60.0),
+    "delay_ms": Limit(minimum=0.0, maximum=1000.0),
+    # loudspeakers
+    "sensitivity_db": Limit(minimum=60.0, maximum=121.0),
+    "impedance_ohm": Limit(minimum=0.5, maximum=1000.0),
+    "low_limit_hz": Limit(minimum=5.0, maximum=1000.0),
+    "low_order": Limit(minimum=1, maximum=8),
+    "directivity_index_db": Limit(minimum=0.0, maximum=25.0),
+    "crossover_hz": Limit(minimum=30.0, maximum=500.0),
+    "driver_area_m2": Limit(minimum=1e-4, maximum=2.0),
+    "peak_excursion_m": Limit(minimum=1e-5, maximum=0.1),
+    "mass_kg": Limit(minimum=0.0, maximum=1000.0, above=True),
+    "speaker_count": Limit(minimum=1, maximum=2),
+    # amplifiers
+    "power_w": Limit(minimum=0.001, maximum=5000.0),
+    "maximum_current_a": Limit(minimum=0.001, maximum=200.0),
+    # hearing
+    "level_dba": Limit(minimum=20.0, maximum=140.0),
+    "hours": Limit(minimum=0.0, maximum=168.0, above=True),
+}
+"""Name of a quantity -> its plausible range. Names are those of the requests where one quantity has one meaning."""
+
+MOST_SOURCES = 8
+MOST_SEATS = 32
+MOST_FREQUENCIES = 1000
+MOST_RESPONSE_VALUES = 40_000
+"""Largest product of sources, seats and frequencies of one response."""
+MOST_PERIODS = 100
+MOST_PARTS = 12
+MOST_OBJECTS = 20
+MOST_RATINGS = 10
+MOST_VOLUME_M3 = 3000.0

@@ -1,0 +1,88 @@
+"""Places in the room: x from the front wall, y from the left wall, z from the floor."""
+
+from dataclasses import dataclass
+
+from service.domain.errors import DomainError
+
+RADIATIONS = ("monopole", "dipole")
+_AXES = (("x_m", "length_m"), ("y_m", "width_m"), ("z_m", "height_m"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """A point; `facing_deg` is the direction in plan, from +x towards +y, of what stands there."""
+
+    x_m: float
+    y_m: float
+    z_m: float
+    facing_deg: float | None = None
+
+    @property
+    def xyz_m(self):
+        """The three coordinates. [m]"""
+        return (self.x_m, self.y_m, self.z_m)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source(Place):
+    """A source of sound for the wave field."""
+
+    radiation: str = "monopole"
+    gain_db: float = 0.0
+    delay_ms: float = 0.0
+    polarity: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Positions:
+    """Where the speakers and the seats are."""
+
+    speakers: tuple[Place, ...]
+    seats: tuple[Place, ...]
+
+
+def require_inside(places, *, dimensions_m, pointer, what):
+    """Refuse places outside the room or in a wall.
+
+    Parameters
+    ----------
+    places : iterable of Place
+        What stands in the room. [-]
+    dimensions_m : tuple of float, length 3
+        Inside length, width and height. [m]
+    pointer : str
+        JSON pointer of the list of places. [-]
+    what : str
+        "speaker", "seat": for the message. [-]
+
+    Raises
+    ------
+    DomainError
+        A coordinate is not strictly between the walls.
+    """
+    for index, place in enumerate(places):
+        for (name, room_name), coordinate, extent in zip(_AXES, place.xyz_m, dimensions_m, strict=True):
+            if not 0 < coordinate < extent:
+                where = "in a wall" if coordinate in (0, extent) else "outside the room"
+                raise DomainError(
+                    pointer=f"{pointer}/{index}/{name}",
+                    code="outside_the_room",
+                    detail=f"{what} {index + 1} is {where}: {name} is {coordinate:g}, {room_name} is {extent:g}.",
+                    given=coordinate,
+                    allowed=f"more than 0 and less than {extent:g}",
+                )
+
+
+def require_apart(places, others, *, least_m, pointer, what):
+    """Refuse places closer than `least_m` to one of the others."""
+    for index, place in enumerate(places):
+        for other in others:
+            distance_m = sum((a - b) ** 2 for a, b in zip(place.xyz_m, other.xyz_m, strict=True)) ** 0.5
+            if distance_m < least_m:
+                raise DomainError(
+                    pointer=f"{pointer}/{index}",
+                    code="too_close",
+                    detail=f"{what} {index + 1} is {distance_m * 100:.1f} cm from a source of sound.",
+                    given=list(place.xyz_m),
+                    allowed=f"at least {least_m * 100:g} cm away",
+                )

@@ -1,0 +1,139 @@
+"""What each operation is asked: a frozen object for each, with the facts as told."""
+
+from dataclasses import dataclass, field
+
+from service.domain.equipment import Amplifier, Loudspeaker
+from service.domain.errors import DomainError
+from service.domain.limits import MOST_RESPONSE_VALUES
+from service.domain.position import Place, Positions, Source
+from service.domain.room import Room
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FrequencyGrid:
+    """Frequencies from one to the other, evenly spaced in lg f."""
+
+    from_hz: float
+    to_hz: float
+    points_per_octave: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ResponseRequest:
+    """Wave field at seats."""
+
+    room: Room
+    sources: tuple[Source, ...]
+    seats: tuple[Place, ...]
+    frequency_hz: tuple[float, ...]
+    damping: str = "surfaces"
+
+    def __post_init__(self):
+        if self.damping == "uniform" and self.room.reverberation_time_s is None:
+            raise DomainError(
+                pointer="/room/reverberation_time_s",
+                code="missing",
+                detail="damping uniform needs room.reverberation_time_s.",
+                allowed="a reverberation time in seconds",
+            )
+        values = len(self.sources) * len(self.seats) * len(self.frequency_hz)
+        if values > MOST_RESPONSE_VALUES:
+            raise DomainError(
+                pointer="/frequency_hz",
+                code="too_much_work",
+                detail=f"{len(self.sources)} sources, {len(self.seats)} seats and {len(self.frequency_hz)} frequencies "
+                f"are {values} values; ask for fewer at a time.",
+                given=values,
+                allowed=f"at most {MOST_RESPONSE_VALUES} values of one request",
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ModesRequest:
+    """Modes of a room; how strongly they couple to speakers and seats where these are given."""
+
+    room: Room
+    to_hz: float | None = None
+    positions: Positions | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReverberationRequest:
+    """Reverberation times of a room."""
+
+    room: Room
+    include_air: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Period:
+    """Some hours at a level."""
+
+    level_dba: float
+    hours: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExposureRequest:
+    """Periods of one day."""
+
+    periods: tuple[Period, ...]
+
+    def __post_init__(self):
+        hours = sum(period.hours for period in self.periods)
+        if hours > 24:
+            raise DomainError(
+                pointer="/periods",
+                code="too_long",
+                detail=f"the periods of one day add up to {hours:g} hours.",
+                given=hours,
+                allowed="at most 24 hours together",
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LevelRequest:
+    """Level budget of a speaker and an amplifier, in a room or in free field."""
+
+    speaker: Loudspeaker
+    amplifier: Amplifier
+    room: Room | None = None
+    listening_distance_m: float | None = None
+    programme: str | None = None
+    positions: Positions | None = None
+    speaker_count: int | None = None
+
+    def __post_init__(self):
+        if self.positions is not None and self.room is None:
+            raise DomainError(
+                pointer="/room", code="missing", detail="positions need the room they are in.", allowed="a room"
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Search:
+    """Where the search for a placement may look; None means the default."""
+
+    front_wall_distance_m: tuple[float, float] | None = None
+    spacing_m: tuple[float, float] | None = None
+    seat_to_back_wall_min_m: float | None = None
+    seat_not_mid_room: bool = False
+    must_stay: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacementRequest:
+    """Where the pair and the seat go."""
+
+    room: Room
+    speaker: Loudspeaker | None = None
+    positions: Positions | None = None
+    search: Search = field(default_factory=Search)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AdviceRequest(LevelRequest):
+    """The whole job."""
+
+    search: Search = field(default_factory=Search)
+    as_posted: dict = field(default_factory=dict, hash=False, compare=False)

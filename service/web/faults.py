@@ -1,0 +1,143 @@
+"""One fault of a request, and the flat list of faults that a refusal carries.
+
+Fields and schemas put `Fault` objects into marshmallow's messages, in place of its texts; `flatten` gives
+each of them the JSON pointer (RFC 6901) of the place where it was found.
+"""
+
+import difflib
+import json
+import math
+from dataclasses import dataclass
+
+from marshmallow.exceptions import SCHEMA
+
+MOST_FAULTS = 50
+"""Faults listed in one answer; a refusal stays small, whatever was sent."""
+
+MOST_FAULTS_PER_LIST = 20
+"""Faults looked for in one list or one object before the rest of it is left unread."""
+
+_LONGEST_TEXT = 80
+_LONGEST_NAME_COMPARED = 60
+_LARGEST_EXACT_WHOLE_NUMBER = 2**53
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fault:
+    """What is wrong at one place.
+
+    `pointer` is relative to the field or block that reports it; `allowed` is text or a list of texts.
+    """
+
+    code: str
+    detail: str
+    given: object = None
+    allowed: object = None
+    did_you_mean: str | None = None
+    pointer: str = ""
+
+
+def fault_from(error, *, name_to_key):
+    """Return the fault that a refusal by a domain object stands for, or None when `error` is no such refusal.
+
+    A refusal is a DomainError, or any ValueError that says `name`, `value` and `allowed`. `name_to_key` maps
+    the names of the object's own fields to their names in JSON; a name that is not among them points at the
+    whole block.
+    """
+    if hasattr(error, "pointer") and hasattr(error, "code"):
+        return Fault(
+            pointer=error.pointer,
+            code=error.code,
+            detail=error.detail,
+            given=error.given,
+            allowed=error.allowed,
+            did_you_mean=error.did_you_mean,
+        )
+    if not all(hasattr(error, attribute) for attribute in ("name", "value", "allowed")):
+        return None
+    key = name_to_key.get(error.name)
+    return Fault(
+        pointer="" if key is None else f"/{escape(key)}",
+        code="out_of_range",
+        detail=f"{key or error.name} must be {error.allowed}; got {as_text(error.value)}.",
+        given=error.value,
+        allowed=error.allowed,
+    )
+
+
+def escape(name):
+    """Return `name` as one step of a JSON pointer."""
+    return str(name).replace("~", "~0").replace("/", "~1")
+
+
+def nearest(name, known):
+    """Return the known name most like `name`, or None when none is like it."""
+    if not isinstance(name, str) or len(name) > _LONGEST_NAME_COMPARED:
+        return None
+    folded = {each.lower(): each for each in known}
+    found = difflib.get_close_matches(name.lower(), folded, n=1, cutoff=0.6)
+    return folded[found[0]] if found else None
+
+
+def shortened(value):
+    """Return what was given, cut to a size and a kind that any answer can carry."""
+    if hasattr(value, "tolist"):  # numpy arrays and scalars
+        value = value.tolist()
+    if value is None or isinstance(value, bool):
+        return value
+    if isinstance(value, str):
+        return value if len(value) <= _LONGEST_TEXT else value[: _LONGEST_TEXT - 3] + "..."
+    if isinstance(value, int):
+        return value if abs(value) <= _LARGEST_EXACT_WHOLE_NUMBER else _large_whole_number(value)
+    if isinstance(value, float):
+        return value if math.isfinite(value) else str(value)
+    if isinstance(value, list | tuple):
+        return f"a list of {len(value)} item{'' if len(value) == 1 else 's'}"
+    if isinstance(value, dict):
+        return f"an object with {len(value)} field{'' if len(value) == 1 else 's'}"
+    return f"a {type(value).__name__}"
+
+
+def _large_whole_number(value):
+    try:
+        return float(value)
+    except OverflowError:
+        return "a whole number of more than 300 digits"
+
+
+def as_text(value):
+    """Return what was given as it stands in a sentence: texts in quotes, the rest as JSON spells it."""
+    short = shortened(value)
+    if isinstance(value, str) or not isinstance(short, str):
+        return json.dumps(short, ensure_ascii=False)
+    return short
+
+
+def flatten(messages):
+    """Return marshmallow's tree of messages as a flat list of entries, each with its pointer."""
+    return list(_walk(messages, ""))
+
+
+def as_entry(fault, *, prefix=""):
+    """Return one fault as it stands in an answer, its pointer lengthened by `prefix` in front."""
+    return {
+        "pointer": prefix + fault.pointer,
+        "code": fault.code,
+        "detail": fault.detail,
+        "given": shortened(fault.given),
+        "allowed": list(fault.allowed) if isinstance(fault.allowed, list | tuple) else fault.allowed,
+        "did_you_mean": fault.did_you_mean,
+    }
+
+
+def _walk(node, path):
+    if isinstance(node, dict):
+        for key, below in node.items():
+            yield from _walk(below, path if key == SCHEMA else f"{path}/{escape(key)}")
+    elif isinstance(node, list | tuple):
+        for each in node:
+            yield from _walk(each, path)
+    elif isinstance(node, Fault):
+        yield as_entry(node, prefix=path)
+    else:
+        yield as_entry(Fault(code="not_valid", detail=str(node)), prefix=path)

@@ -1,0 +1,163 @@
+"""Schemas of whole requests, one for each operation that takes a body."""
+
+import marshmallow
+
+from service.advice.catalogue import programme_ids
+from service.domain import limits, requests
+from service.physics.bands import frequencies_per_octave_hz
+from service.web.blocks import (
+    AmplifierSchema,
+    PeriodSchema,
+    PlaceSchema,
+    PositionsSchema,
+    RoomSchema,
+    SourceSchema,
+    SpeakerSchema,
+)
+from service.web.fields import Block, Choice, Flag, ListOf, ListOrBlock, Number, NumberArray, Whole
+from service.web.schema_base import RequestSchema, StrictSchema
+from service.web.shown_defaults import shown_default
+
+
+class FrequencyGridSchema(StrictSchema):
+    """Frequencies from one to the other, evenly spaced in lg f."""
+
+    from_hz = Number("frequency_hz", required=True, description="lowest", unit="Hz")
+    to_hz = Number("frequency_hz", required=True, description="highest", unit="Hz")
+    points_per_octave = Whole("points_per_octave", required=True, description="steps in one octave")
+
+    def make(self, data):
+        if data["to_hz"] < data["from_hz"]:
+            raise requests.DomainError(
+                pointer="/to_hz",
+                code="upside_down",
+                detail="to_hz is below from_hz.",
+                given=data["to_hz"],
+                allowed=f"at least {data['from_hz']:g}",
+            )
+        return frequencies_per_octave_hz(**data)
+
+
+class ResponseRequestSchema(RequestSchema):
+    """Wave field of some sources at some seats."""
+
+    room = Block(RoomSchema, required=True)
+    damping = Choice(
+        ("surfaces", "uniform"),
+        default="surfaces",
+        description="uniform: rigid walls and one decay for all waves, from room.reverberation_time_s",
+    )
+    sources = ListOf(Block(SourceSchema), max_length=limits.MOST_SOURCES, required=True)
+    seats = ListOf(Block(PlaceSchema), max_length=limits.MOST_SEATS, required=True)
+    frequency_hz = ListOrBlock(
+        NumberArray("frequency_hz", max_length=limits.MOST_FREQUENCIES),
+        Block(FrequencyGridSchema),
+        required=True,
+        description=f"a list, or a grid; sources x seats x frequencies at most {limits.MOST_RESPONSE_VALUES}",
+    )
+
+    def make(self, data):
+        frequency_hz = tuple(float(value) for value in data.pop("frequency_hz"))
+        sources, seats = tuple(data.pop("sources")), tuple(data.pop("seats"))
+        return requests.ResponseRequest(frequency_hz=frequency_hz, sources=sources, seats=seats, **data)
+
+
+class ModesRequestSchema(RequestSchema):
+    """Modes of a room."""
+
+    room = Block(RoomSchema, required=True)
+    to_hz = Number("modes_to_hz", description="modes up to here", unit="Hz", **shown_default("to_hz"))
+    positions = Block(PositionsSchema)
+
+    def make(self, data):
+        return requests.ModesRequest(**data)
+
+
+class ReverberationRequestSchema(RequestSchema):
+    """Reverberation of a room."""
+
+    room = Block(RoomSchema, required=True)
+    include_air = Flag(description="whether the air absorbs", **shown_default("include_air"))
+
+    def make(self, data):
+        return requests.ReverberationRequest(**data)
+
+
+class ExposureRequestSchema(RequestSchema):
+    """Periods of one day."""
+
+    periods = ListOf(Block(PeriodSchema), max_length=limits.MOST_PERIODS, required=True)
+
+    def make(self, data):
+        return requests.ExposureRequest(periods=tuple(requests.Period(**period) for period in data["periods"]))
+
+
+class LevelRequestSchema(RequestSchema):
+    """Speaker, amplifier, distance; with a room, or in free field without one."""
+
+    speaker = Block(SpeakerSchema, required=True)
+    amplifier = Block(AmplifierSchema, required=True)
+    room = Block(RoomSchema)
+    listening_distance_m = Number(
+        "listening_distance_m", description="from the ear to the front of each speaker", unit="m"
+    )
+    programme = Choice(programme_ids(), description="what is listened to", **shown_default("programme"))
+    positions = Block(PositionsSchema)
+    speaker_count = Whole("speaker_count", description="a pair, or one speaker", **shown_default("speaker_count"))
+
+    def make(self, data):
+        return requests.LevelRequest(**data)
+
+
+class SearchSchema(StrictSchema):
+    """Where the search for a placement may look."""
+
+    front_wall_distance_m = NumberArray(
+        "distance_m", min_length=2, max_length=2, description="from and to, of the speakers", unit="m"
+    )
+    spacing_m = NumberArray("distance_m", min_length=2, max_length=2, description="from and to, between the speakers", unit="m")
+    seat_to_back_wall_min_m = Number("coordinate_m", description="ears no nearer to the wall behind you", unit="m", default=0.5)
+    seat_not_mid_room = Flag(description="rule out chairs near the middle of the length", default=False)
+    must_stay = ListOf(
+        Choice(("seat", "speakers")), max_length=1, description="what stays where positions say", min_length=0
+    )
+
+    def make(self, data):
+        for name in ("front_wall_distance_m", "spacing_m"):
+            if name in data:
+                low, high = (float(value) for value in data[name])
+                if high < low:
+                    raise requests.DomainError(
+                        pointer=f"/{name}/1", code="upside_down", detail=f"{name} ends below its start.",
+                        given=high, allowed=f"at least {low:g}",
+                    )
+                data[name] = (low, high)
+        if "must_stay" in data:
+            data["must_stay"] = tuple(data["must_stay"])
+        return requests.Search(**data)
+
+
+class PlacementRequestSchema(RequestSchema):
+    """A room, a speaker where it is known, present positions where they are known."""
+
+    room = Block(RoomSchema, required=True)
+    speaker = Block(SpeakerSchema)
+    positions = Block(PositionsSchema)
+    search = Block(SearchSchema)
+
+    def make(self, data):
+        return requests.PlacementRequest(**data)
+
+
+class AdviceRequestSchema(LevelRequestSchema):
+    """The whole job: sensitivity, power, distance and room are enough."""
+
+    room = Block(RoomSchema, required=True)
+    search = Block(SearchSchema)
+
+    @marshmallow.post_load(pass_original=True)
+    def _build(self, data, original, **options):
+        return super()._build({**data, "as_posted": original}, **options)
+
+    def make(self, data):
+        return requests.AdviceRequest(**data)
