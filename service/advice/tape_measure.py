@@ -44,7 +44,7 @@ def tape_measure(speakers, seats, *, dimensions_m):
     rows.append(("wall behind you", "chair, below the ears", length_m - seat[0]))
     rows.append(("left wall", "chair, below the ears", seat[1]))
     rows += [
-        (f"{name}, to check", "chair, below the ears", _plan(place.xyz_m, seat))
+        (name, "chair, below the ears (check)", _plan(place.xyz_m, seat))
         for name, place in zip(names, speakers, strict=True)
     ]
     return [

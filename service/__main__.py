@@ -1,0 +1,76 @@
+"""Command line: serve (the default), advise FILE, spec."""
+
+import argparse
+import sys
+from pathlib import Path
+
+_SPECIFICATION = Path(__file__).parents[1] / "openapi" / "openapi.json"
+
+
+def main(arguments=None):
+    """Run one command and return its exit status."""
+    parser = argparse.ArgumentParser(
+        prog="python -m service", description="Listening-room and system-matching advisor; without a command it serves."
+    )
+    _add_address(parser)
+    commands = parser.add_subparsers(dest="command")
+    _add_address(commands.add_parser("serve", help="serve on this machine"), inherit=True)
+    advise = commands.add_parser("advise", help="print the advice for a request file")
+    advise.add_argument("file", type=Path, help="a JSON body of POST /v1/advice, such as demo_rooms/advice/*.json")
+    advise.add_argument("--json", action="store_true", help="print the answer as JSON")
+    spec = commands.add_parser("spec", help="write the OpenAPI specification")
+    spec.add_argument("--output", type=Path, default=_SPECIFICATION, help="file to write (default: %(default)s)")
+    options = parser.parse_args(arguments)
+    if options.command == "advise":
+        return _advise(options)
+    if options.command == "spec":
+        return _write_specification(options.output)
+    from service.web.serve import serve
+
+    serve(host=options.host, port=options.port)
+    return 0
+
+
+def _add_address(parser, *, inherit=False):
+    parser.add_argument("--host", default=argparse.SUPPRESS if inherit else "127.0.0.1", help="address to listen on")
+    parser.add_argument("--port", type=int, default=argparse.SUPPRESS if inherit else 8090, help="port to listen on")
+
+
+def _advise(options):
+    """Print the advice for a file; 2 and a message on the error stream when the file will not do."""
+    from service.advice.advice import advice
+    from service.advice.report import report
+    from service.web.dump import to_json
+    from service.web.load import UnusableBodyError, load
+    from service.web.requests import AdviceRequestSchema
+
+    try:
+        body = options.file.read_bytes()
+    except OSError as error:
+        print(f"{options.file}: {error.strerror}", file=sys.stderr)
+        return 2
+    try:
+        answer = load(AdviceRequestSchema(), body, compute=advice)
+    except UnusableBodyError as error:
+        for line in error.lines:
+            print(f"{options.file}: {line}", file=sys.stderr)
+        return 2
+    print(to_json(answer).decode() if options.json else report(answer))
+    return 0
+
+
+def _write_specification(path):
+    from service.web import openapi
+    from service.web.operations import OPERATIONS
+
+    try:
+        path.write_text(openapi.to_text(openapi.build(OPERATIONS)), encoding="utf-8")
+    except OSError as error:
+        print(f"{path}: {error.strerror}", file=sys.stderr)
+        return 2
+    print(path)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,43 @@
+"""A request from a file instead of from the network: the same reading, the same refusals, as lines of text."""
+
+import marshmallow
+
+from service.domain.errors import DomainError
+from service.web.faults import fault_from, flatten
+from service.web.strict_json import StrictJsonError, parse
+
+
+class UnusableBodyError(ValueError):
+    """A body that cannot be answered; `lines` say why, each with the place in the body."""
+
+    def __init__(self, lines):
+        self.lines = lines
+        super().__init__("; ".join(lines))
+
+
+def load(schema, body, *, compute):
+    """Return the answer of `compute` to a body.
+
+    Parameters
+    ----------
+    schema : marshmallow.Schema
+        Of the request.
+    body : bytes
+        JSON text.
+    compute : callable
+        Function of the advice.
+
+    Raises
+    ------
+    UnusableBodyError
+        The body is not JSON, or is refused.
+    """
+    try:
+        return compute(schema.load(parse(body)))
+    except StrictJsonError as error:
+        raise UnusableBodyError([str(error)]) from error
+    except marshmallow.ValidationError as error:
+        raise UnusableBodyError([f"{e['pointer'] or '/'}: {e['detail']}" for e in flatten(error.messages)]) from error
+    except DomainError as error:
+        fault = fault_from(error)
+        raise UnusableBodyError([f"{error.pointer or '/'}: {fault.detail}"]) from error
