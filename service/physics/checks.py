@@ -1,5 +1,7 @@
 """Refusals of the physics: one error class that says name, value, unit and what is allowed."""
 
+import math
+
 import numpy as np
 
 
@@ -30,6 +32,10 @@ def _offending(value, mask):
 
 def _require(value, *, name, allowed, test):
     """Return `value` when every element is finite and passes `test`, else refuse by name."""
+    if type(value) is float:  # the common case, without a detour through arrays
+        if math.isfinite(value) and test(value):
+            return value
+        raise OutOfRangeError(name=name, value=value, allowed=allowed)
     array = np.asarray(value)
     if array.dtype.kind not in "biuf":
         raise OutOfRangeError(name=name, value=value, allowed="a real number")
@@ -55,7 +61,17 @@ def require_not_negative(value, *, name):
 
 
 def require_between(value, *, name, low, high):
-    """Return `value`, refused unless every element is finite and between `low` and `high`, ends included."""
+    """Return `value`, refused unless every element is finite and between `low` and `high`, ends included.
+
+    Parameters
+    ----------
+    value : array_like of float
+        What is checked. [any]
+    name : str
+        For the message. [-]
+    low, high : float
+        Ends of the range. [as value]
+    """
     return _require(
         value, name=name, allowed=f"from {low:g} to {high:g}", test=lambda array: (array >= low) & (array <= high)
     )

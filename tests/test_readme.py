@@ -1,0 +1,78 @@
+"""Every command and body of the README is run, and its answers are the real ones."""
+
+import json
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from service.web.app import create_app
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+BLOCKS = re.findall(r"(?:<!-- ([\w-]+) -->\n)?```(\w+)\n(.*?)```", README, re.S)
+
+
+def shell_commands():
+    """Every command of the shell blocks, continuation lines joined."""
+    for mark, language, text in BLOCKS:
+        if language == "sh" and not mark:
+            yield from ([text] if text.startswith("curl") else text.strip().splitlines())
+
+
+def subset(shown, real, path=""):
+    """Assert that everything shown is in the real answer."""
+    if isinstance(shown, dict):
+        for key, value in shown.items():
+            assert key in real, f"{path}/{key}"
+            subset(value, real[key], f"{path}/{key}")
+    elif isinstance(shown, list):
+        assert len(shown) <= len(real), path
+        for index, value in enumerate(shown):
+            subset(value, real[index], f"{path}/{index}")
+    else:
+        assert shown == real, path
+
+
+def curl_parts(command):
+    words = shlex.split(command)
+    url = next(word for word in words if word.startswith("http"))
+    return url.removeprefix("http://127.0.0.1:8090"), words[words.index("-d") + 1]
+
+
+def test_the_question_gets_the_answer_that_is_shown():
+    path, body = curl_parts(next(command for command in shell_commands() if command.startswith("curl")))
+    answer = create_app().test_client().post(path, data=body, content_type="application/json")
+    assert answer.status_code == 200
+    shown = next(json.loads(text) for _, language, text in BLOCKS if language == "json")
+    assert shown, "the README shows an answer"
+    subset(shown, answer.json)
+
+
+@pytest.mark.parametrize("command", [c for c in shell_commands() if "-m service" in c and "--port" not in c])
+def test_commands_run(command, tmp_path):
+    words = shlex.split(command)
+    assert words[0] == ".venv/bin/python"
+    if words[3:] == ["spec"]:
+        words += ["--output", str(tmp_path / "openapi.json")]
+    done = subprocess.run([sys.executable, *words[1:]], cwd=ROOT, capture_output=True, text=True, timeout=120, check=False)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout
+
+
+def test_set_up_commands_are_the_ones_that_ci_runs():
+    marked = {mark: text.strip() for mark, language, text in BLOCKS if mark}
+    set_up = "python3 -m venv .venv && .venv/bin/pip install -q -r requirements.txt && .venv/bin/python -m "
+    assert marked == {"start-command": f"{set_up}service", "test-command": f"{set_up}pytest"}
+    script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+    assert all(f"command_of {mark}" in script for mark in marked)
+
+
+def test_every_operation_is_in_the_table():
+    from service.web.operations import OPERATIONS
+
+    missing = [operation.path for operation in OPERATIONS if f"`{operation.path}`" not in README.replace("POST ", "").replace("GET ", "")]
+    assert not missing
