@@ -32,8 +32,12 @@ def main(arguments=None):
 
 
 def _add_address(parser, *, inherit=False):
-    parser.add_argument("--host", default=argparse.SUPPRESS if inherit else "127.0.0.1", help="address to listen on")
-    parser.add_argument("--port", type=int, default=argparse.SUPPRESS if inherit else 8090, help="port to listen on")
+    for name, default, kind, help_text in (
+        ("--host", "127.0.0.1", str, "address to listen on"),
+        ("--port", 8090, int, "port to listen on, 0 for any free one"),
+    ):
+        shown = f"{help_text} (default: {default})"
+        parser.add_argument(name, type=kind, default=argparse.SUPPRESS if inherit else default, help=shown)
 
 
 def _advise(options):

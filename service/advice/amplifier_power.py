@@ -8,7 +8,8 @@ from service.physics.chain.amplifier import AmplifierModel, amplifier_model, pow
 from service.physics.checks import OutOfRangeError
 
 _RULES = {
-    "voltage_source": "one rating: the voltage is held above the rated load, and each halving below it gives 1.6 times the power",
+    "voltage_source": "one rating: the voltage is held above the rated load, and each halving below it gives 1.6 "
+    "times the power",
     "matched_tap": "one rating of a transformer tap: a load off the rated one by a factor loses that factor of power",
     "current_limited": "the voltage is held above the rated load and the current below it",
     "fit_of_ratings": "supply sag fitted to the ratings",
@@ -78,7 +79,9 @@ def amplifier_power(amplifier, assume, *, impedance_ohm):
             given=amplifier.maximum_current_a if current else powers,
             allowed=error.allowed,
         ) from error
-    extrapolated = len(loads) == 1 and impedance_ohm < loads[0] * 0.99
+    by_rule_of_thumb = len(loads) == 1 and (
+        impedance_ohm < loads[0] * 0.99 or (model.rule == "matched_tap" and impedance_ohm > loads[0] * 1.01)
+    )
     if amplifier.kind is None and impedance_ohm != loads[0] and len(loads) == 1:
         assume.add(
             None,
@@ -92,5 +95,5 @@ def amplifier_power(amplifier, assume, *, impedance_ohm):
         power_w=float(power_into_w(model, load_ohm=impedance_ohm)),
         voltage_v=float(voltage_into_v(model, load_ohm=impedance_ohm)),
         how=_RULES[model.rule],
-        standard_db=max(standard_db, _RULE_OF_THUMB_STANDARD_DB) if extrapolated else standard_db,
+        standard_db=max(standard_db, _RULE_OF_THUMB_STANDARD_DB) if by_rule_of_thumb else standard_db,
     )

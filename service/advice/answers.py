@@ -100,7 +100,7 @@ class LevelPart:
     peak_target_db: Annotated[float, "what the programme's peaks need, in the unit of peak_spl_db"]
     headroom_db: Annotated[float, "peak_spl_db - peak_target_db"]
     short_peak_headroom_db: Annotated[float, "short_peak_db - peak_target_db"]
-    verdict_headroom_db: Annotated[float, "the lowest of both and of every other limit: what the verdict uses"]
+    verdict_headroom_db: Annotated[float, "the lower of both, less what any limit before the amplifier takes off"]
     uncertainty_db: Annotated[float, "standard uncertainty (k = 1) of the levels"]
     uncertainty_parts: list[UncertaintyPart]
     clean_peak_chance_pct: Annotated[float, "chance, under these assumptions, that the loudest peaks stay unclipped"]
@@ -279,7 +279,7 @@ class ModeAnswer:
     frequency_hz: Annotated[float, "of rigid walls; real walls shift it by up to 3 %"]
     orders: Annotated[tuple[int, int, int], "half-waves along length, width and height"]
     kind: Annotated[str, "axial, tangential or oblique"]
-    decay_time_s: Annotated[float, "reverberation time of this mode alone"]
+    decay_time_s: Annotated[float | None, "reverberation time of this mode alone; null where no wall absorbs"]
     quiet_length_m: Annotated[list[float], "distances from the front wall at which it is not heard"]
     quiet_width_m: Annotated[list[float], "distances from the left wall at which it is not heard"]
     quiet_height_m: Annotated[list[float], "heights at which it is not heard"]
@@ -398,10 +398,10 @@ class MeritParts:
 
 @dataclass(frozen=True, kw_only=True)
 class ToleranceAnswer:
-    """How far each thing may be moved, alone, until the merit is half a decibel worse."""
+    """How far each thing may be moved, alone and either way, until the merit is half a decibel worse; 30 cm at most."""
 
     front_wall_distance: Annotated[float, "both speakers, towards or away from the wall behind them"]
-    spacing: Annotated[float, "distance between the speakers"]
+    spacing: Annotated[float | None, "distance between the speakers; null for one speaker"]
     seat: Annotated[float, "the seat, forwards or backwards"]
 
 
@@ -409,11 +409,11 @@ class ToleranceAnswer:
 class TapeMeasureMark:
     """One distance to lay out; marks of speakers are the middle of the baffle's lower front edge, of seats below the ears."""
 
-    mark: int
+    mark: Annotated[int, "number of the mark, from 1, in the order of laying out"]
     measure_from: Annotated[str, "where the tape is held"]
     measure_to: Annotated[str, "what is marked"]
-    cm: float
-    feet_and_inches: str
+    cm: Annotated[float, "distance in centimetres"]
+    feet_and_inches: Annotated[str, "the same distance in feet and inches"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -593,6 +593,7 @@ class ProgrammesAnswer:
     third_octaves_hz: list[float]
     programmes: list[ProgrammeAnswer]
     spectra: list[SpectrumAnswer]
+    references: list[ReferenceAnswer]
 
 
 @dataclass(frozen=True, kw_only=True)

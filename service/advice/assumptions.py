@@ -40,10 +40,13 @@ DEFAULTS = {
         value="orchestral", why="the most demanding music heard at home; name yours for a sharper answer", source="ours"
     ),
     "speaker_count": Default(value=2, why="a pair", source="practice"),
-    "kind": Default(value="single_driver", why="the usual very efficient speaker; its directivity is used", source="practice"),
+    "kind": Default(
+        value="single_driver", why="the usual very efficient speaker; its directivity is used", source="practice"
+    ),
     "sensitivity_space": Default(
         value="unknown",
-        why="data sheets rarely say whether the figure holds in the bass: the bass is taken 3 dB below it, the middle of 0 to 6",
+        why="data sheets rarely say whether the figure holds in the bass: the bass is taken 3 dB below it, the "
+        "middle of 0 to 6",
         source="ours",
     ),
     "nominal_impedance_ohm": Default(value=8.0, why="the usual rated impedance", source="practice"),
@@ -52,7 +55,9 @@ DEFAULTS = {
     "cabinet_width_m": Default(value=0.35, why="a usual floor-standing cabinet", source="practice"),
     "cabinet_depth_m": Default(value=0.40, why="a usual floor-standing cabinet", source="practice"),
     "cabinet_height_m": Default(value=1.0, why="a usual floor-standing cabinet", source="practice"),
-    "speaker_height_m": Default(value=0.9, why="height of the acoustic centre of a floor-standing speaker", source="practice"),
+    "speaker_height_m": Default(
+        value=0.9, why="height of the acoustic centre of a floor-standing speaker", source="practice"
+    ),
     "ear_height_m": Default(value=1.05, why="ears on a sofa", source="practice"),
     "listening_distance_m": Default(value=3.0, why="a usual distance in a living room", source="practice"),
     "front_wall_distance_m": Default(value=0.9, why="a usual place of the speakers", source="practice"),
@@ -115,7 +120,7 @@ class Assumptions:
 
 
 def filled_in(body, assumptions):
-    """Return the request with the assumed fields written in: itself a valid request with the same answer.
+    """Return the request with the assumed fields written in: itself a valid request with the same levels.
 
     Parameters
     ----------

@@ -44,23 +44,29 @@ def materials():
             )
             for row in rows
         ],
-        references=[
-            ReferenceAnswer(
-                key=source.key,
-                authors=source.authors,
-                title=source.title,
-                year=source.year,
-                kind=source.kind,
-                seen=source.seen,
-            )
-            for source in loader.references().values()
-            if source.key in used
-        ],
+        references=_references(used),
     )
+
+
+def _references(keys):
+    """Return the sources of these keys."""
+    return [
+        ReferenceAnswer(
+            key=source.key,
+            authors=source.authors,
+            title=source.title,
+            year=source.year,
+            kind=source.kind,
+            seen=source.seen,
+        )
+        for source in loader.references().values()
+        if source.key in keys
+    ]
 
 
 def programmes():
     """Answer GET /v1/programmes."""
+    rows = loader.programmes().values()
     facts = [programme_facts(identifier, Assumptions()) for identifier in programme_ids()]
     return ProgrammesAnswer(
         octaves_hz=list(OCTAVE_NOMINAL_HZ),
@@ -78,7 +84,7 @@ def programmes():
                 source=row.source,
                 why=row.why,
             )
-            for row, fact in zip(loader.programmes().values(), facts, strict=True)
+            for row, fact in zip(rows, facts, strict=True)
         ],
         spectra=[
             SpectrumAnswer(
@@ -90,6 +96,7 @@ def programmes():
             )
             for row in loader.spectra().values()
         ],
+        references=_references({row.source for row in (*rows, *loader.spectra().values())}),
     )
 
 

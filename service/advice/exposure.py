@@ -88,7 +88,9 @@ def _week(levels, hours, weekly_limit):
 
 
 def _finding(niosh_pct, lex_dba, total_hours):
-    safe_dba = hearing.NIOSH_LIMIT_DBA - hearing.NIOSH_EXCHANGE_RATE_DB * math.log2(total_hours / hearing.WORKING_DAY_HOURS)
+    safe_dba = hearing.NIOSH_LIMIT_DBA - hearing.NIOSH_EXCHANGE_RATE_DB * math.log2(
+        total_hours / hearing.WORKING_DAY_HOURS
+    )
     values = {"niosh_dose_pct": niosh_pct, "lex_8h_dba": lex_dba, "safe_average_dba": safe_dba}
     held = niosh_pct <= policy.FULL_DOSE_PCT
     text = (

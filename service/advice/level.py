@@ -10,8 +10,8 @@ from service.advice.amplifier_power import AmplifierPower, amplifier_power
 from service.advice.answers import BandsAnswer, LevelAnswer, LimitAnswer, UncertaintyPart
 from service.advice.assumptions import Assumptions
 from service.advice.loudspeaker_model import LoudspeakerModel, loudspeaker_model
-from service.advice.programme import programme_facts
-from service.advice.room_acoustics import RoomAcoustics, air_of
+from service.advice.programme import ProgrammeFacts, programme_facts
+from service.advice.room_state import Air, RoomAcoustics, air_of
 from service.advice.settled import settled_room, wave_field
 from service.advice.standing import settled_positions
 from service.domain.position import Positions
@@ -38,13 +38,14 @@ class LevelBasis:
 
     speaker: LoudspeakerModel
     amplifier: AmplifierPower
+    air: Air
     room: RoomAcoustics | None
     positions: Positions | None
     distance_m: float
     speaker_count: int
-    programme: object
+    programme: ProgrammeFacts
+    level_at_1m_db: float
     octaves: level_budget.OctaveLevels
-    shares: np.ndarray
 
 
 def level(request):
@@ -71,7 +72,7 @@ def level_basis(request, assume):
     speaker = loudspeaker_model(request.speaker, assume, air=air)
     amplifier = amplifier_power(request.amplifier, assume, impedance_ohm=speaker.impedance_ohm)
     programme = programme_facts(request.programme, assume)
-    speaker_count = assume.take("/speaker_count", request.speaker_count)
+    speaker_count = assume.take("/speaker_count", _told_count(request))
     positions, field, join_hz = None, None, None
     if room is None:
         distance_m = assume.take("/listening_distance_m", request.listening_distance_m)
@@ -81,10 +82,13 @@ def level_basis(request, assume):
         )
         join_hz = min(room.transition_hz, policy.HIGHEST_JOIN_HZ)
         field = wave_field(request.room, positions, radiation=speaker.radiation, join_hz=join_hz)
-    _state_method(assume, in_a_room=room is not None, speaker_count=speaker_count)
-    relief_db, shares = _power_shares(request.speaker, programme)
+    relief_db = 0.0
+    if speaker.bass_section_below_hz is not None:
+        relief_db = programme.relief_db(above_hz=speaker.bass_section_below_hz)
+    _state_method(assume, in_a_room=room is not None, speaker_count=speaker_count, relief_db=relief_db)
+    level_at_1m_db = speaker.sensitivity_db_1w_1m + 10 * math.log10(amplifier.power_w) + relief_db
     octaves = level_budget.octave_levels(
-        level_at_1m_db=speaker.sensitivity_db_1w_1m + 10 * math.log10(amplifier.power_w) + relief_db,
+        level_at_1m_db=level_at_1m_db,
         low_end_gain_db=speaker.low_end_gain_db(level_budget.GRID_HZ),
         distance_m=distance_m,
         air_absorption_db_per_m=air.absorption_db_per_m,
@@ -99,20 +103,28 @@ def level_basis(request, assume):
     return LevelBasis(
         speaker=speaker,
         amplifier=amplifier,
+        air=air,
         room=room,
         positions=positions,
         distance_m=distance_m,
         speaker_count=speaker_count,
         programme=programme,
+        level_at_1m_db=level_at_1m_db,
         octaves=octaves,
-        shares=shares,
     )
+
+
+def _told_count(request):
+    """Number of speakers as told, by itself or by their places."""
+    if request.speaker_count is None and request.positions is not None:
+        return len(request.positions.speakers)
+    return request.speaker_count
 
 
 def level_answer(request, basis, assume):
     """Return the level budget of a settled basis."""
-    octaves, shares, programme = basis.octaves, basis.shares, basis.programme
-    amplifier = basis.amplifier
+    octaves, programme, amplifier = basis.octaves, basis.programme, basis.amplifier
+    shares = programme.octave_shares
     peak_db = level_budget.programme_sum_db(octaves.level_db, power_shares=shares)
     short_db = level_budget.programme_sum_db(octaves.short_db, power_shares=shares)
     in_phase_db = level_budget.programme_sum_db(octaves.coherent_db, power_shares=shares)
@@ -121,7 +133,8 @@ def level_answer(request, basis, assume):
         free_field_level_db(basis.speaker.sensitivity_db_1w_1m, power_w=amplifier.power_w, distance_m=basis.distance_m)
     )
     limits = _limits(request.speaker, basis, peak_db=peak_db)
-    headroom_db = min(limits[0].peak_spl_db, peak_db, short_db) - target_db
+    # what ends the level before the amplifier does holds short peaks down by as much as steady ones
+    headroom_db = min(peak_db, short_db) - (peak_db - limits[0].peak_spl_db) - target_db
     parts = _uncertainty_parts(request, basis)
     uncertainty_db = float(combined_standard([part.standard_db for part in parts]))
     at_target_w = amplifier.power_w * 10 ** ((target_db - peak_db) / 10)
@@ -131,7 +144,9 @@ def level_answer(request, basis, assume):
     return LevelAnswer(
         direct_single_db=single_db,
         direct_pair_db=single_db + 10 * math.log10(2) if basis.speaker_count == 2 else None,
-        reverberant_db=level_budget.programme_sum_db(octaves.reverberant_db, power_shares=shares) if in_a_room else None,
+        reverberant_db=(
+            level_budget.programme_sum_db(octaves.reverberant_db, power_shares=shares) if in_a_room else None
+        ),
         peak_spl_db=peak_db,
         short_peak_db=short_db,
         peak_pressure_db=in_phase_db + CREST_OF_SINE_DB,
@@ -169,14 +184,23 @@ def level_answer(request, basis, assume):
     )
 
 
-def _state_method(assume, *, in_a_room, speaker_count):
+def _state_method(assume, *, in_a_room, speaker_count, relief_db):
     """List what the method itself takes for granted."""
     if speaker_count == 2:
         assume.add(
             None,
             "in phase below 120 Hz, unrelated above 240 Hz",
-            why="bass is recorded nearly in mono; above, the two channels of music are taken as uncorrelated (3.01 dB for the pair)",
+            why="bass is recorded nearly in mono; above, the two channels of music are taken as uncorrelated (3.01 dB "
+            "for the pair)",
             source="ITU-R-BS-775",
+        )
+    if relief_db:
+        assume.add(
+            None,
+            f"{relief_db:.2f} dB of power relief",
+            why="the bass section plays the bass with an amplifier of its own, which saves that share of the "
+            "programme's power; clipping is a matter of voltage, so that bass-heavy music gains more",
+            source="ours",
         )
     if in_a_room:
         assume.add(
@@ -185,13 +209,6 @@ def _state_method(assume, *, in_a_room, speaker_count):
             why="the chair is taken to sit where the sensitivity holds; off axis the treble is lower",
             source="ours",
         )
-
-
-def _power_shares(speaker, programme):
-    """Shares of the programme's power by octave, and the gain in level when a bass section relieves the amplifier."""
-    if speaker.bass_section is None:
-        return 0.0, programme.octave_shares
-    return programme.relief_db(above_hz=speaker.bass_section.crossover_hz), programme.octave_shares
 
 
 def _limits(speaker, basis, *, peak_db):
@@ -210,7 +227,8 @@ def _limits(speaker, basis, *, peak_db):
             LimitAnswer(
                 code="long_term_power",
                 peak_spl_db=peak_db + 10 * math.log10(speaker.long_term_power_w / heating_w),
-                text=f"the average power of this programme reaches the speaker's {wording.watts(speaker.long_term_power_w)}",
+                text="the average power of this programme reaches the speaker's "
+                f"{wording.watts(speaker.long_term_power_w)}",
             )
         )
     bass = speaker.bass_section
@@ -222,23 +240,16 @@ def _limits(speaker, basis, *, peak_db):
     return sorted(found, key=lambda limit: limit.peak_spl_db)
 
 
-def _level_at_1m_db(basis):
-    relief_db = 0.0
-    if basis.speaker.bass_section_below_hz is not None:
-        relief_db = basis.programme.relief_db(above_hz=basis.speaker.bass_section_below_hz)
-    return basis.speaker.sensitivity_db_1w_1m + 10 * math.log10(basis.amplifier.power_w) + relief_db
-
-
 def _excursion_limit(driver, basis, *, peak_db):
-    """Level at which the programme's bass uses up the driver's travel, third by third from the 63 Hz octave down."""
-    frequency_hz, share = basis.programme.bass_thirds
-    wanted_db = _level_at_1m_db(basis) + 10 * np.log10(share) + basis.speaker.low_end_gain_db(frequency_hz)
+    """Level at which the programme's bass uses up the driver's travel, third by third."""
+    frequency_hz, share = basis.programme.bass_thirds(below_hz=basis.speaker.bass_section_below_hz)
+    wanted_db = basis.level_at_1m_db + 10 * np.log10(share) + basis.speaker.low_end_gain_db(frequency_hz)
     possible_db = displacement_limited_level_db(
         frequency_hz,
         driver_area_m2=driver.area_m2,
         peak_excursion_m=driver.peak_excursion_m,
         distance_m=1.0,
-        air_density_kg_m3=basis.room.air.density_kg_m3 if basis.room is not None else 1.2041,
+        air_density_kg_m3=basis.air.density_kg_m3,
         solid_angle_sr=_FULL_SPACE_SR,
     )
     # the thirds' excursions add in energy: the sum of their ratios is the programme's
@@ -254,7 +265,7 @@ def _bass_section_limit(bass, basis, *, peak_db):
     impedance_ohm = bass.impedance_ohm or basis.speaker.impedance_ohm
     at_1w_db = float(sensitivity_db_1w_1m_from_voltage(bass.sensitivity_db_2v83_1m, impedance_ohm=impedance_ohm))
     share_db = 10 * math.log10(1 - basis.programme.share_above(bass.crossover_hz))
-    margin_db = at_1w_db + 10 * math.log10(bass.power_w) - (_level_at_1m_db(basis) + share_db)
+    margin_db = at_1w_db + 10 * math.log10(bass.power_w) - (basis.level_at_1m_db + share_db)
     return LimitAnswer(
         code="bass_section_power",
         peak_spl_db=peak_db + margin_db,
@@ -265,7 +276,7 @@ def _bass_section_limit(bass, basis, *, peak_db):
 def _uncertainty_parts(request, basis):
     """Contributions to the standard uncertainty: tolerances as rectangular distributions, weighted by their share."""
     speaker, octaves = basis.speaker, basis.octaves
-    energy = 10 ** (octaves.level_db / 10) * basis.shares
+    energy = 10 ** (octaves.level_db / 10) * basis.programme.octave_shares
     energy = energy / energy.sum()
     wave = float((energy * octaves.wave_field_share_ratio).sum())
     parts = {
@@ -277,19 +288,20 @@ def _uncertainty_parts(request, basis):
     if speaker.bass_gain_standard_db:
         low = 10 ** (-speaker.baffle_gain_db(np.array(OCTAVE_NOMINAL_HZ, dtype=float)) / 10) > 1.26
         parts["level of the bass"] = speaker.bass_gain_standard_db * float(energy[low].sum())
-    if basis.room is None:
-        reverberant = 0.0
-    else:
+    reverberant = 0.0
+    if basis.room is not None:
         statistical = energy * (1 - octaves.wave_field_share_ratio)
-        of_reverberant = 1 / (1 + 10 ** ((octaves.direct_db - octaves.reverberant_db) / 10))
-        reverberant = float((statistical * of_reverberant).sum())
+        by_octave = statistical / (1 + 10 ** ((octaves.direct_db - octaves.reverberant_db) / 10))
+        reverberant = float(by_octave.sum())
         measured = basis.room.time_is == "measured"
         relative = policy.MEASURED_TIME_RELATIVE if measured else policy.REVERBERATION_TIME_RELATIVE
         parts["reverberation time"] = DB_PER_POWER_RATIO * relative * reverberant
-        parts["directivity"] = speaker.directivity_standard_db * reverberant
+        parts["directivity"] = float(speaker.directivity_standard_db @ by_octave)
         parts["statistical model"] = policy.STATISTICAL_MODEL_DB
         parts["wave field"] = policy.WAVE_FIELD_OCTAVE_DB * wave
-    if request.listening_distance_m is not None and request.positions is None:
-        relative = float(standard_from_half_width(policy.DISTANCE_HALF_WIDTH_M)) / basis.distance_m
+    if request.positions is None:
+        told = request.listening_distance_m is not None
+        half_width_m = policy.DISTANCE_HALF_WIDTH_M if told else policy.UNTOLD_DISTANCE_HALF_WIDTH_M
+        relative = float(standard_from_half_width(half_width_m)) / basis.distance_m
         parts["distance"] = DB_PER_AMPLITUDE_RATIO * relative * (1 - reverberant - wave)
     return [UncertaintyPart(about=about, standard_db=abs(value)) for about, value in parts.items()]

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from service.advice.assumptions import LOW_LIMITS_HZ, Default
+from service.advice.assumptions import DEFAULTS, LOW_LIMITS_HZ, Default
 from service.domain.errors import DomainError
+from service.physics.air import characteristic_impedance_pa_s_m
 from service.physics.bands import OCTAVE_NOMINAL_HZ
 from service.physics.loudspeaker import low_end
 from service.physics.loudspeaker.sensitivity import (
@@ -18,10 +19,26 @@ _HALF_SPACE_LOSS_DB = -6.02
 _UNKNOWN_SPACE_GAIN_DB = -3.0
 _UNKNOWN_SPACE_STANDARD_DB = 1.7
 _ORDER_OF_KIND = {"open_baffle": 2}
-_DIRECTIVITY_STANDARD_DB = {"open_baffle": 1.0}
-_OTHER_DIRECTIVITY_STANDARD_DB = 1.5
+_NARROWING = np.array([1.5] * 6 + [2.0] * 2)  # less sure above 2 kHz, where one cone beams and breaks up
+_DIRECTIVITY_STANDARD_DB = {
+    "single_driver": _NARROWING,
+    "top_with_bass_section": _NARROWING,
+    "two_way": np.full(8, 1.5),
+    "three_way": np.full(8, 1.5),
+    "horn": np.full(8, 1.5),
+    "open_baffle": np.full(8, 1.0),
+}
+_TOLD_DIRECTIVITY_STANDARD_DB = np.full(8, 0.5)
 _MOST_PLAUSIBLE_DIRECTIVITY_INDEX_DB = 12.0
 _ASK_ABOVE_DB = 106.0
+_HIGHEST_WITHOUT_DIRECTIVITY_DB = float(
+    highest_possible_sensitivity_db(
+        directivity_index_db=0.0,
+        characteristic_impedance_pa_s_m=characteristic_impedance_pa_s_m(
+            temperature_c=DEFAULTS["temperature_c"].value, pressure_kpa=DEFAULTS["pressure_kpa"].value
+        ),
+    )
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,7 +62,7 @@ class LoudspeakerModel:
     path_length_m: float | None
     speed_of_sound_m_s: float
     directivity_index_db: np.ndarray
-    directivity_standard_db: float
+    directivity_standard_db: np.ndarray
     asks_for_directivity: bool
     bass_section_below_hz: float | None
 
@@ -75,7 +92,7 @@ def loudspeaker_model(speaker, assume, *, air):
     assume : Assumptions
         Receives what had to be assumed. [-]
     air : Air
-        For the bound on the sensitivity and the path of an open baffle. [-]
+        For the path of an open baffle. [-]
 
     Raises
     ------
@@ -86,9 +103,9 @@ def loudspeaker_model(speaker, assume, *, air):
     kind = assume.take("/speaker/kind", kind)
     impedance_ohm = assume.take("/speaker/nominal_impedance_ohm", speaker.nominal_impedance_ohm)
     sensitivity_db, basis_spread_db = _sensitivity(speaker, impedance_ohm, assume)
-    directivity_db = _directivity(speaker, kind, assume)
+    directivity_db = directivity_index_db(speaker, kind, assume)
     told_directivity = speaker.directivity_index_db is not None or speaker.directivity_index_by_octave_db is not None
-    _refuse_impossible(speaker, sensitivity_db, directivity_db, told_directivity, air)
+    _refuse_impossible(speaker, sensitivity_db, directivity_db, told_directivity)
     bass_gain_db, bass_standard_db = _bass_gain(speaker, kind, assume)
     if speaker.bass_section is not None:
         low_limit_hz = assume.take(
@@ -122,7 +139,7 @@ def loudspeaker_model(speaker, assume, *, air):
         path_length_m=path_m,
         speed_of_sound_m_s=air.speed_of_sound_m_s,
         directivity_index_db=directivity_db,
-        directivity_standard_db=0.5 if told_directivity else _DIRECTIVITY_STANDARD_DB.get(kind, _OTHER_DIRECTIVITY_STANDARD_DB),
+        directivity_standard_db=_TOLD_DIRECTIVITY_STANDARD_DB if told_directivity else _DIRECTIVITY_STANDARD_DB[kind],
         asks_for_directivity=not told_directivity and sensitivity_db > _ASK_ABOVE_DB,
         bass_section_below_hz=speaker.bass_section.crossover_hz if speaker.bass_section else None,
     )
@@ -135,20 +152,23 @@ def _low_limit(kind):
 def _sensitivity(speaker, impedance_ohm, assume):
     if speaker.sensitivity_db_1w_1m is not None:
         return speaker.sensitivity_db_1w_1m, 0.0
+    ohm = {"impedance_ohm": impedance_ohm}
     if speaker.sensitivity_db_2v83_1m is not None:
-        return float(sensitivity_db_1w_1m_from_voltage(speaker.sensitivity_db_2v83_1m, impedance_ohm=impedance_ohm)), 0.0
-    at_voltage_db = float(sensitivity_db_1w_1m_from_voltage(speaker.sensitivity_db_1m, impedance_ohm=impedance_ohm))
+        return float(sensitivity_db_1w_1m_from_voltage(speaker.sensitivity_db_2v83_1m, **ohm)), 0.0
+    at_voltage_db = float(sensitivity_db_1w_1m_from_voltage(speaker.sensitivity_db_1m, **ohm))
     lower_db, higher_db = sorted((speaker.sensitivity_db_1m, at_voltage_db))
     assume.add(
         None,
         f"{lower_db:.2f} dB at 1 W",
-        why="the data sheet does not say whether the sensitivity is for 1 W or 2.83 V: the reading that gives the lower level",
+        why="the data sheet does not say whether the sensitivity is for 1 W or 2.83 V: the reading that gives the "
+        "lower level",
         source="ours",
     )
     return lower_db, higher_db - lower_db
 
 
-def _directivity(speaker, kind, assume):
+def directivity_index_db(speaker, kind, assume):
+    """Return the directivity index by octave, as told or usual for the kind, shape (8,). [dB]"""
     if speaker.directivity_index_db is not None:
         return np.full(8, speaker.directivity_index_db)
     if speaker.directivity_index_by_octave_db is not None:
@@ -164,18 +184,20 @@ def _directivity(speaker, kind, assume):
     return np.array(values)
 
 
-def _refuse_impossible(speaker, sensitivity_db, directivity_db, told_directivity, air):
-    """A claim above 100 % efficiency is refused, at the directivity told, or at a generous one when none was told."""
+def _refuse_impossible(speaker, sensitivity_db, directivity_db, told_directivity):
+    """A claim above 100 % efficiency is refused, at the directivity told, or at a generous one when none was told.
+
+    Data sheets are written at 20 degrees and sea level, whatever the air of the room that is asked about.
+    """
     index_db = float(directivity_db.max()) if told_directivity else _MOST_PLAUSIBLE_DIRECTIVITY_INDEX_DB
-    bound_db = float(
-        highest_possible_sensitivity_db(directivity_index_db=index_db, characteristic_impedance_pa_s_m=air.impedance_pa_s_m)
-    )
+    bound_db = _HIGHEST_WITHOUT_DIRECTIVITY_DB + index_db
     if sensitivity_db > bound_db:
         raise DomainError(
             pointer=f"/speaker/{speaker.sensitivity_field}",
             code="above_physics",
-            detail=f"{sensitivity_db:.1f} dB at 1 W and 1 m would be more sound than the power that makes it: 100 % efficiency "
-            f"with a directivity index of {index_db:g} dB is {bound_db:.2f} dB. Check the figure and its basis.",
+            detail=f"{sensitivity_db:.1f} dB at 1 W and 1 m would be more sound than the power that makes it: 100 % "
+            f"efficiency with a directivity index of {index_db:g} dB is {bound_db:.2f} dB. Check the figure and its "
+            "basis.",
             given=getattr(speaker, speaker.sensitivity_field),
             allowed=f"at most {bound_db:.2f} dB at 1 W and 1 m",
         )

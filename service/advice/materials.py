@@ -1,7 +1,7 @@
 """Surfaces, furniture and people as absorption by octave, from the table of materials."""
 
 import difflib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,14 +16,25 @@ _WHOLE = "absorption_coefficient"
 
 @dataclass(frozen=True, kw_only=True)
 class Patch:
-    """A part of a surface: wall index, area, absorption by octave (8,), and how it falls below 63 Hz."""
+    """A part of a surface: wall index, area, absorption by octave (8,), and how it falls below its first known
+    octave."""
 
     wall: int
     area_m2: float
     absorption: np.ndarray
-    slope_below: float
     name: str
+    slope_below: float = 0.0
+    first_known: int = 0
     admittance_ratio: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class FilledOctaves:
+    """Values at the eight octaves, gaps filled; below octave number `first_known` they fall with `slope_below`."""
+
+    values: np.ndarray
+    slope_below: float
+    first_known: int
 
 
 def material(identifier, *, pointer):
@@ -43,7 +54,7 @@ def material(identifier, *, pointer):
 
 
 def by_octave_with_gaps(octaves, values, *, porous):
-    """Return values at the eight octaves and the slope below 63 Hz, gaps filled.
+    """Return values at the eight octaves, gaps filled.
 
     Parameters
     ----------
@@ -53,6 +64,10 @@ def by_octave_with_gaps(octaves, values, *, porous):
         Absorption there: coefficients or areas. [-, m2]
     porous : bool
         Whether the absorption falls towards low frequency below the first octave. [-]
+
+    Returns
+    -------
+    FilledOctaves
 
     Notes
     -----
@@ -69,7 +84,7 @@ def by_octave_with_gaps(octaves, values, *, porous):
     filled = interpolated_absorption(
         midbands, octave_midbands_hz=midbands[index], absorption_coefficients=np.minimum(values, 1.0), slope_below=slope
     )
-    return filled, slope
+    return FilledOctaves(values=filled, slope_below=slope, first_known=index[0])
 
 
 def _of_material(row):
@@ -79,10 +94,8 @@ def _of_material(row):
         return by_octave_with_gaps(octaves, values, porous=row.falls_below_lowest_band)
     # areas of objects may exceed 1 m2: scaled into 0..1 for the interpolation and back
     largest = max(values)
-    filled, slope = by_octave_with_gaps(
-        octaves, [value / largest for value in values], porous=row.falls_below_lowest_band
-    )
-    return filled * largest, slope
+    filled = by_octave_with_gaps(octaves, [value / largest for value in values], porous=row.falls_below_lowest_band)
+    return replace(filled, values=filled.values * largest)
 
 
 def patch_of(part, *, area_m2, wall, pointer):
@@ -99,7 +112,7 @@ def patch_of(part, *, area_m2, wall, pointer):
     pointer : str
         JSON pointer of the surface, for refusals. [-]
     """
-    slope, admittance = 0.0, None
+    admittance = None
     if part.material is not None:
         row = material(part.material, pointer=pointer)
         if row.unit != _WHOLE:
@@ -110,28 +123,28 @@ def patch_of(part, *, area_m2, wall, pointer):
                 given=row.id,
                 allowed="a material with unit absorption_coefficient",
             )
-        absorption, slope = _of_material(row)
-    elif part.absorption_coefficient is not None:
-        absorption = np.full(8, part.absorption_coefficient)
+        filled = _of_material(row)
     elif part.absorption_by_octave is not None:
         octaves, values = zip(*sorted(part.absorption_by_octave), strict=True)
-        absorption, slope = by_octave_with_gaps(octaves, values, porous=False)
+        filled = by_octave_with_gaps(octaves, values, porous=False)
     else:
-        admittance = part.admittance_ratio
-        absorption = np.full(8, float(absorption_from_admittance(admittance)))
+        admittance, everywhere = part.admittance_ratio, part.absorption_coefficient
+        everywhere = float(absorption_from_admittance(admittance)) if everywhere is None else everywhere
+        filled = FilledOctaves(values=np.full(8, everywhere), slope_below=0.0, first_known=0)
     return Patch(
         wall=wall,
         area_m2=area_m2,
-        absorption=absorption,
-        slope_below=slope,
+        absorption=filled.values,
         name=part.material or "absorption as told",
+        slope_below=filled.slope_below,
+        first_known=filled.first_known,
         admittance_ratio=admittance,
     )
 
 
 def object_absorption_m2(furniture, people):
-    """Return the absorption area of furniture and people by octave (8,), and its slope below 63 Hz."""
-    total, slopes = np.zeros(8), []
+    """Return the absorption area of furniture and people by octave, shape (8,). [m2]"""
+    total = np.zeros(8)
     pieces = [(piece.material, piece.area_m2, piece.count, index) for index, piece in enumerate(furniture)]
     if people:
         pieces.append((_PERSON, None, people, None))
@@ -147,12 +160,10 @@ def object_absorption_m2(furniture, people):
                 given="count" if by_area else "area_m2",
                 allowed="area_m2" if by_area else "count",
             )
-        absorption, slope = _of_material(row)
-        total += absorption * (area_m2 if by_area else count)
-        slopes.append(slope)
-    return total, (sum(slopes) / len(slopes) if slopes else 0.0)
+        total += _of_material(row).values * (area_m2 if by_area else count)
+    return total
 
 
 def surface_absorption(identifier):
     """Return the absorption of a surface material of the table by octave (8,)."""
-    return _of_material(materials()[identifier])[0]
+    return _of_material(materials()[identifier]).values

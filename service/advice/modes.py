@@ -86,7 +86,7 @@ def _listed(room, orders, frequency_hz, positions, size, in_air):
             frequency_hz=float(frequency_hz[index]),
             orders=tuple(int(n) for n in order),
             kind=kind,
-            decay_time_s=float(decay_s[index]),
+            decay_time_s=None if np.isnan(decay_s[index]) else float(decay_s[index]),
             **{
                 f"quiet_{name}": [float(x) for x in mode_shapes.nodal_positions_m(int(n), length_m=size[name])]
                 for name, n in zip(size, order, strict=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.physics.bands import (
+    THIRD_OCTAVE_NOMINAL_HZ,
     octave_power_shares,
     third_octave_midbands_hz,
     third_octave_power_ratios,
@@ -15,8 +16,8 @@ from service.physics.levels import average_from_peak_db, peak_target_db
 from service.physics.weighting import a_weighted_offset_db
 from service.tables.loader import programmes
 
-_HIGHEST_BASS_HZ = 200.0
-_LOWEST_BASS_HZ = 28.0
+_HIGHEST_BASS_HZ = 160.0
+_LOWEST_BASS_HZ = 31.5
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,21 +34,26 @@ class ProgrammeFacts:
     thirds: np.ndarray
 
     def share_above(self, frequency_hz):
-        """Return the share of the power above a frequency, thirds cut where it falls into one. [-]"""
-        edges = np.append(third_octave_midbands_hz() * 10**-0.05, third_octave_midbands_hz()[-1] * 10**0.05)
-        below = np.concatenate([[0.0], np.cumsum(self.thirds)])
-        return 1 - float(np.interp(math.log(frequency_hz), np.log(edges), below))
+        """Return the share of the power above a crossover. [-]
+
+        In whole thirds: one whose mid-band is at or below the crossover belongs to the bass. Real crossovers overlap
+        by more.
+        """
+        return float(self.thirds[np.array(THIRD_OCTAVE_NOMINAL_HZ) > frequency_hz].sum())
 
     def relief_db(self, *, above_hz):
         """Return the level gained when the amplifier plays only what lies above a crossover. [dB]"""
         return -10 * math.log10(self.share_above(above_hz))
 
-    @property
-    def bass_thirds(self):
-        """Mid-band frequencies and power shares of the thirds that move a driver most."""
-        frequency_hz = third_octave_midbands_hz()
-        bass = (frequency_hz > _LOWEST_BASS_HZ) & (frequency_hz < _HIGHEST_BASS_HZ)
-        return frequency_hz[bass], self.thirds[bass]
+    def bass_thirds(self, *, below_hz):
+        """Return mid-band frequencies and power shares of the thirds that move a driver most.
+
+        From 31.5 Hz to 160 Hz, or to a crossover below that.
+        """
+        nominal_hz = np.array(THIRD_OCTAVE_NOMINAL_HZ)
+        highest_hz = _HIGHEST_BASS_HZ if below_hz is None else min(max(below_hz, _LOWEST_BASS_HZ), _HIGHEST_BASS_HZ)
+        bass = (nominal_hz >= _LOWEST_BASS_HZ) & (nominal_hz <= highest_hz)
+        return third_octave_midbands_hz()[bass], self.thirds[bass]
 
 
 @functools.cache

@@ -59,9 +59,15 @@ def _level_table(answer):
         (f"needed by {level.programme}", f"{level.peak_target_db:.1f} dB"),
         ("average level then", f"{exposure.average_level_dba:.0f} dB(A)"),
         ("average power a speaker then", watts(level.average_power_w)),
-        *((f"limit: {limit.text}"[:58], f"{limit.peak_spl_db:.1f} dB") for limit in level.limits),
+        *((f"limit: {limit.text}", f"{limit.peak_spl_db:.1f} dB") for limit in level.limits),
     ]
-    return ["Level", *(f"  {name:<60}{value:>12}" for name, value in rows)]
+    return ["Level", *(line for name, value in rows for line in _row(name, value))]
+
+
+def _row(name, value):
+    """A name and its value; a long name takes several lines, the value stands on the last."""
+    *before, last = textwrap.wrap(name, 58, subsequent_indent="  ")
+    return [*(f"  {line}" for line in before), f"  {last:<60}{value:>12}"]
 
 
 def _band_table(answer):
@@ -83,12 +89,14 @@ def _place_table(answer):
     best = answer.placement.placements[0]
     lines = ["Where it goes, by tape measure"]
     lines += [
-        f"  {mark.mark:>2}  {mark.measure_from + ' to ' + mark.measure_to:<52}{mark.cm:>4.0f} cm  {mark.feet_and_inches:>13}"
+        f"  {mark.mark:>2}  {f'{mark.measure_from} to {mark.measure_to}':<52}{mark.cm:>4.0f} cm"
+        f"  {mark.feet_and_inches:>13}"
         for mark in best.tape_measure
     ]
     tolerance = best.tolerance_cm
+    between = "" if tolerance.spacing is None else f"{tolerance.spacing:.0f} cm (between them), "
     lines.append(
-        f"  It may be off by {tolerance.front_wall_distance:.0f} cm (speakers), {tolerance.spacing:.0f} cm (between them), "
+        f"  It may be off by {tolerance.front_wall_distance:.0f} cm (speakers), {between}"
         f"{tolerance.seat:.0f} cm (chair)."
     )
     return lines

@@ -5,6 +5,7 @@ import numpy as np
 from service.advice import policy
 from service.advice.answers import ResponseAnswer, SeatResponse
 from service.advice.assumptions import Assumptions
+from service.advice.effort import require_affordable
 from service.advice.settled import settled_room, source_axes
 from service.advice.wording import room_findings
 from service.domain.position import require_apart, require_inside
@@ -57,12 +58,13 @@ def _driven(box, request, frequency_hz):
     """Field at each seat of all sources together, each with its gain, polarity and delay."""
     sources = request.sources
     dipoles = np.array([[source.radiation == "dipole"] for source in sources])
-    field = pressure_ratio(
-        box,
-        sources_m=np.array([source.xyz_m for source in sources]),
-        axes=source_axes(sources, radiation="dipole") * dipoles,
-        seats_m=np.array([seat.xyz_m for seat in request.seats]),
-    )
+    places = {
+        "sources_m": np.array([source.xyz_m for source in sources]),
+        "axes": source_axes(sources, radiation="dipole") * dipoles,
+        "seats_m": np.array([seat.xyz_m for seat in request.seats]),
+    }
+    require_affordable(box, **places, pointer="/frequency_hz")
+    field = pressure_ratio(box, **places)
     gain = np.array([source.polarity * 10 ** (source.gain_db / 20) for source in sources])
     delay_s = np.array([source.delay_ms / 1000 for source in sources])
     drive = gain[:, None] * np.exp(-2j * np.pi * frequency_hz * delay_s[:, None])

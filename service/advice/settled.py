@@ -1,6 +1,7 @@
 """Rooms and wave fields that were just computed, kept for the next request about the same room.
 
-A website asks about one room with many speakers and amplifiers. Both functions are pure, so a kept result is the same result.
+A website asks about one room with many speakers and amplifiers. Both functions are pure, so a kept result is the
+same result.
 """
 
 import functools
@@ -32,7 +33,10 @@ def settled_room(room, assume):
 def wave_field(room, positions, *, radiation, join_hz):
     """Return the field of each speaker at the first seat on the grid of the level budget, shape (speakers, n)."""
     acoustics, _ = _settled(room)
-    box = acoustics.box(joined_grid_hz(join_hz=join_hz))
+    frequency_hz = joined_grid_hz(join_hz=join_hz)
+    if not len(frequency_hz):  # so large or so dead a room that statistical acoustics reaches below 45 Hz
+        return np.zeros((len(positions.speakers), 0), dtype=complex)
+    box = acoustics.box(frequency_hz)
     field = pressure_ratio(
         box,
         sources_m=np.array([speaker.xyz_m for speaker in positions.speakers]),
@@ -49,3 +53,9 @@ def source_axes(speakers, *, radiation):
         return np.zeros((len(speakers), 3))
     direction = np.radians([speaker.facing_deg or 0.0 for speaker in speakers])
     return np.stack([np.cos(direction), np.sin(direction), np.zeros(len(speakers))], axis=1)
+
+
+def forget():
+    """Drop everything that is kept: for measurements of a first request."""
+    _settled.cache_clear()
+    wave_field.cache_clear()

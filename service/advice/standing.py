@@ -81,7 +81,7 @@ def settled_positions(request, assume, *, dimensions_m, speaker_count):
             raise DomainError(
                 pointer="/positions/speakers",
                 code="contradiction",
-                detail=f"{len(positions.speakers)} places for {speaker_count} speakers.",
+                detail=f"the places of the speakers are {len(positions.speakers)}, speaker_count is {speaker_count}.",
                 given=len(positions.speakers),
                 allowed=f"{speaker_count} places, or another speaker_count",
             )
@@ -113,20 +113,22 @@ def _usual_positions(listening_distance_m, assume, *, dimensions_m, speaker_coun
     ear_z_m = min(assume.standard("ear_height_m"), 0.7 * height_m)
     in_plan_m = math.sqrt(max(listening_distance_m**2 - (ear_z_m - speaker_z_m) ** 2, 0.01))
     widest_m = max(width_m - 2 * LEAST_WALL_DISTANCE_M, 0.2 * width_m)
+    half_angle_rad = math.radians(PREFERRED_BASE_ANGLE_DEG / 2)
     half_base_m = 0.0
     if speaker_count == 2:
-        half_base_m = min(in_plan_m * math.sin(math.radians(PREFERRED_BASE_ANGLE_DEG / 2)), widest_m / 2)
+        half_base_m = min(in_plan_m * math.sin(half_angle_rad), widest_m / 2)
     depth_m = math.sqrt(in_plan_m**2 - half_base_m**2)
     room_for_it_m = length_m - 2 * LEAST_WALL_DISTANCE_M
     if depth_m > room_for_it_m:
-        longest_m = math.hypot(room_for_it_m, half_base_m)
+        longest_half_base_m = min(room_for_it_m * math.tan(half_angle_rad), widest_m / 2) if speaker_count == 2 else 0.0
+        longest_m = math.hypot(room_for_it_m, longest_half_base_m, ear_z_m - speaker_z_m)
         raise DomainError(
             pointer="/listening_distance_m",
             code="does_not_fit",
-            detail=f"a chair {listening_distance_m:g} m from the speakers does not fit into a length of {length_m:g} m. "
-            "Is length_m the side along which you listen?",
+            detail=f"a chair {listening_distance_m:g} m from the speakers does not fit into a length of {length_m:g} "
+            "m. Is length_m the side along which you listen?",
             given=listening_distance_m,
-            allowed=f"at most {longest_m:.2f}",
+            allowed=f"at most {math.floor(100 * longest_m) / 100:.2f}",
         )
     front_m = assume.standard("front_wall_distance_m")
     x_m = min(front_m, length_m - LEAST_WALL_DISTANCE_M - depth_m)

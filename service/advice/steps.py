@@ -4,17 +4,19 @@ import math
 
 from service.advice import policy, wording
 from service.advice.answers import NextStep, Question
+from service.advice.comfort import comfortable_power_w, missing_for_comfort_db
 
 _QUESTIONS = {
     "sensitivity": "Was the sensitivity measured, and where? A test report narrows it; data sheets hold within 2 dB.",
-    "basis of the sensitivity": "Is the sensitivity for 1 W or for 2.83 V? It stands in the small print of the data sheet.",
-    "level of the bass": "Does the sensitivity hold in the bass (free field), or was it measured in a wall or above the baffle "
-    "step (half space)? The maker can say.",
-    "reverberation time": "What are walls, floor and furniture made of? Or record a hand clap: how long it rings is the "
-    "reverberation time.",
+    "basis of the sensitivity": "Is the sensitivity for 1 W or for 2.83 V? The small print of the data sheet says it.",
+    "level of the bass": "Does the sensitivity hold in the bass (free field), or was it measured in a wall or above "
+    "the baffle step (half space)? The maker can say.",
+    "reverberation time": "What are walls, floor and furniture made of? Or record a hand clap: how long it rings is "
+    "the reverberation time.",
     "directivity": "What kind of speaker is it, or what is its directivity index? The maker can say.",
     "distance": "How far is the ear from the front of each speaker? Measure it with a tape.",
-    "power of the amplifier": "At which distortion is the power rated, and into which load? It stands on the data sheet.",
+    "power of the amplifier": "At which distortion is the power rated, and into which load? It stands on the data "
+    "sheet.",
 }
 """Part of the uncertainty -> the question that narrows it. What no layman can answer is not asked."""
 
@@ -59,7 +61,8 @@ def next_steps(level, placed, reverberation):
         steps.append(
             NextStep(
                 cost="free",
-                text=f"Try the speakers {front_cm:.0f} cm from the wall behind them and the chair where the tape-measure list says.",
+                text=f"Try the speakers {front_cm:.0f} cm from the wall behind them and the chair where the "
+                "tape-measure list says.",
                 gain_db=placed.gain_of_moving_db,
             )
         )
@@ -75,13 +78,17 @@ def next_steps(level, placed, reverberation):
                 gain_db=None,
             )
         )
-    if level.verdict_headroom_db < policy.COMFORTABLE_HEADROOM_DB:
-        missing_db = policy.COMFORTABLE_HEADROOM_DB - level.verdict_headroom_db
-        needed_w = level.power_into_rated_w * 10 ** (missing_db / 10)
+    missing_db = missing_for_comfort_db(level.verdict_headroom_db)
+    if missing_db > 0:
+        needed_w = comfortable_power_w(
+            level.power_into_rated_w, headroom_db=level.verdict_headroom_db, limits=level.limits
+        )
         steps.append(
             NextStep(
                 cost="buy",
-                text=f"For comfort on the loudest passages look for {wording.watts(needed_w)} a channel.",
+                text="More watts alone do not bring comfort on the loudest passages: a more efficient speaker does."
+                if needed_w is None
+                else f"For comfort on the loudest passages look for {wording.watts(needed_w)} a channel.",
                 gain_db=missing_db,
             )
         )

@@ -34,7 +34,11 @@ def tape_measure(speakers, seats, *, dimensions_m):
     """
     length_m, _, _ = dimensions_m
     seat = seats[0]
-    names = ["left speaker", "right speaker"] if len(speakers) == 2 else ["speaker"]
+    names = ["speaker"]
+    if len(speakers) == 2:
+        names = ["left speaker", "right speaker"]
+        if speakers[0].y_m > speakers[1].y_m:
+            names.reverse()
     rows = []
     for name, place in zip(names, speakers, strict=True):
         rows.append(("wall behind the speakers", name, place.x_m))

@@ -16,6 +16,8 @@ SPEAKER_KINDS = (
 
 VALVE_KINDS = ("single_ended_triode", "single_ended_with_feedback", "push_pull_valve", "valve_without_transformer")
 TRANSISTOR_KINDS = ("transistor_class_a", "transistor_class_ab", "class_d")
+HOT_KINDS = (*VALVE_KINDS, "transistor_class_a")
+"""Amplifiers whose outside burns."""
 AMPLIFIER_KINDS = (*VALVE_KINDS, *TRANSISTOR_KINDS, "headphone_amplifier")
 
 SENSITIVITY_SPACES = ("free_field", "half_space", "unknown")
@@ -74,7 +76,8 @@ class Loudspeaker:
             raise DomainError(
                 pointer="",
                 code="one_of",
-                detail="the sensitivity stands under exactly one of three names: at 1 W, at 2.83 V, or of unstated basis.",
+                detail="the sensitivity stands under exactly one of three names: at 1 W, at 2.83 V, or of unstated "
+                "basis.",
                 given=given,
                 allowed=list(_SENSITIVITIES),
             )

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, kw_only=True)
 class Limit:
-    """Range of one quantity. `above` marks a lower end that is itself excluded."""
+    """Range of one quantity. `above` marks a lower end that is itself excluded; `remedy` is what helps one outside."""
 
     minimum: float
     maximum: float
     above: bool = False
+    remedy: str = ""
 
     def allows(self, value):
         """Tell whether a finite number lies inside the range."""
@@ -26,17 +27,21 @@ class Limit:
         return f"from {self.minimum:g} to {self.maximum:g}"
 
 
+_INSIDE = "Give inside dimensions in metres."
+
 LIMITS = {
     # rooms
-    "length_m": Limit(minimum=1.5, maximum=30.0),
-    "width_m": Limit(minimum=1.5, maximum=30.0),
-    "height_m": Limit(minimum=1.8, maximum=12.0),
+    "length_m": Limit(minimum=1.5, maximum=30.0, remedy=_INSIDE),
+    "width_m": Limit(minimum=1.5, maximum=30.0, remedy=_INSIDE),
+    "height_m": Limit(minimum=1.8, maximum=12.0, remedy=_INSIDE),
     "temperature_c": Limit(minimum=-10.0, maximum=45.0),
     "relative_humidity_pct": Limit(minimum=1.0, maximum=100.0),
     "pressure_kpa": Limit(minimum=60.0, maximum=110.0),
-    "absorption_coefficient": Limit(minimum=0.0, maximum=1.0),
+    "absorption_coefficient": Limit(
+        minimum=0.0, maximum=1.0, remedy="It is a share: 0 reflects all sound, 1 none; 30 % is 0.3."
+    ),
     "admittance_ratio": Limit(minimum=0.0, maximum=1.0),
-    "area_m2": Limit(minimum=0.0, maximum=900.0, above=True),
+    "area_m2": Limit(minimum=0.0001, maximum=900.0),
     "object_count": Limit(minimum=1, maximum=200),
     "people": Limit(minimum=0, maximum=200),
     "reverberation_time_s": Limit(minimum=0.05, maximum=20.0),
@@ -44,7 +49,7 @@ LIMITS = {
     "coordinate_m": Limit(minimum=0.0, maximum=30.0),
     "facing_deg": Limit(minimum=-360.0, maximum=360.0),
     "listening_distance_m": Limit(minimum=0.3, maximum=30.0),
-    "distance_m": Limit(minimum=0.0, maximum=30.0, above=True),
+    "distance_m": Limit(minimum=0.05, maximum=30.0),
     "cabinet_m": Limit(minimum=0.05, maximum=3.0),
     # signals
     "frequency_hz": Limit(minimum=1.0, maximum=300.0),
@@ -53,7 +58,11 @@ LIMITS = {
     "gain_db": Limit(minimum=-120.0, maximum=60.0),
     "delay_ms": Limit(minimum=0.0, maximum=1000.0),
     # loudspeakers
-    "sensitivity_db": Limit(minimum=60.0, maximum=121.0),
+    "sensitivity_db": Limit(
+        minimum=60.0,
+        maximum=121.0,
+        remedy="Above 121 dB even a narrow beam would need more than 100 % efficiency: check the figure and its basis.",
+    ),
     "impedance_ohm": Limit(minimum=0.5, maximum=1000.0),
     "low_limit_hz": Limit(minimum=5.0, maximum=1000.0),
     "low_order": Limit(minimum=1, maximum=8),
@@ -68,7 +77,7 @@ LIMITS = {
     "maximum_current_a": Limit(minimum=0.001, maximum=200.0),
     # hearing
     "level_dba": Limit(minimum=20.0, maximum=140.0),
-    "hours": Limit(minimum=0.0, maximum=168.0, above=True),
+    "hours": Limit(minimum=0.001, maximum=24.0),
 }
 """Name of a quantity -> its plausible range. Names are those of the requests where one quantity has one meaning."""
 
@@ -77,8 +86,12 @@ MOST_SEATS = 32
 MOST_FREQUENCIES = 1000
 MOST_RESPONSE_VALUES = 40_000
 """Largest product of sources, seats and frequencies of one response."""
+MOST_FIELD_TERMS = 40_000_000
+"""Most terms of the wave field that one request may sum: a few seconds. Ordinary rooms take a thousandth of it."""
 MOST_PERIODS = 100
 MOST_PARTS = 12
 MOST_OBJECTS = 20
 MOST_RATINGS = 10
 MOST_VOLUME_M3 = 3000.0
+FLOOR_PER_PERSON_M2 = 0.2
+"""Least floor of a person or a piece of furniture: a crowd standing shoulder to shoulder."""

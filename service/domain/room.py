@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from service.domain.errors import DomainError
-from service.domain.limits import MOST_VOLUME_M3
+from service.domain.limits import FLOOR_PER_PERSON_M2, MOST_VOLUME_M3
 from service.domain.surface import WALLS, Surface
 
 
@@ -74,4 +74,15 @@ class Room:
                 detail=f"the room has {volume_m3:.0f} m3; rooms up to {MOST_VOLUME_M3:.0f} m3 are computed.",
                 given=self.length_m,
                 allowed=f"a volume of at most {MOST_VOLUME_M3:.0f} m3",
+            )
+        floor_m2 = self.length_m * self.width_m
+        pieces = (self.people or 0) + sum(piece.count or 0 for piece in self.furniture)
+        taken_m2 = FLOOR_PER_PERSON_M2 * pieces + sum(piece.area_m2 or 0.0 for piece in self.furniture)
+        if taken_m2 > floor_m2:
+            raise DomainError(
+                pointer="/furniture" if self.furniture else "/people",
+                code="furniture_too_large",
+                detail=f"furniture and people take {taken_m2:.1f} m2, but the floor has {floor_m2:.1f} m2.",
+                given=round(taken_m2, 1),
+                allowed=f"at most {floor_m2:.1f} m2 together, {FLOOR_PER_PERSON_M2:g} m2 for each piece or person",
             )

@@ -1,7 +1,8 @@
 """Level of one or two loudspeakers at a seat by octave: direct, reverberant and wave field, joined.
 
-Statistical acoustics holds above the transition frequency, the wave field below. The two are crossfaded in energy, without forcing
-them to meet: at real places the wave field lies some decibels below the statistical value, and that is what is heard.
+Statistical acoustics holds above the transition frequency, the wave field below. The two are crossfaded in energy,
+without forcing them to meet: at real places the wave field lies some decibels below the statistical value, and that
+is what is heard.
 """
 
 from dataclasses import dataclass
@@ -139,9 +140,10 @@ def octave_levels(
 
     Notes
     -----
-    Direct: r^-2, times 2 + 2 rho for a pair. Reverberant: 16 pi / (R Q), times the number of speakers, since the room mixes phases. An
-    octave's value is the mean of the energy over lg f. The short sound keeps the direct part and loses what the reverberant part has not built up;
-    the wave field, in which the two cannot be told apart, is lowered by the same ratio.
+    Direct: r^-2, times 2 + 2 rho for a pair. Reverberant: 16 pi / (R Q), times the number of speakers, since the room
+    mixes phases. An octave's value is the mean of the energy over lg f. The short sound keeps the direct part and
+    loses what the reverberant part has not built up; the wave field, in which the two cannot be told apart, is
+    lowered by the same ratio.
     """
     octaves = (8, POINTS_PER_OCTAVE)
     source = 10.0 ** ((level_at_1m_db + low_end_gain_db) / 10.0).reshape(octaves)
@@ -196,7 +198,8 @@ def programme_sum_db(octave_levels_db, *, power_shares):
     octave_levels_db : ndarray, shape (8,)
         Level with the full power in each octave. [dB]
     power_shares : ndarray, shape (8,)
-        Share of the programme's power in each octave; the sum is 1, or less where a part is played by another amplifier. [-]
+        Share of the programme's power in each octave; the sum is 1, or less where a part is played by another
+        amplifier. [-]
     """
     return float(_db((10.0 ** (octave_levels_db / 10.0) * power_shares).sum()))
 

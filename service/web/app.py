@@ -81,11 +81,7 @@ def _refuse_query():
             allowed="no query parameters",
         )
         for name in names
-    ] or [
-        Fault(
-            code="unknown_query_parameter", detail=f"{request.path} {detail}", allowed="no query parameters"
-        )
-    ]
+    ] or [Fault(code="unknown_query_parameter", detail=f"{request.path} {detail}", allowed="no query parameters")]
     raise RequestError(422, detail, faults=faults)
 
 
@@ -98,9 +94,7 @@ def _read_body():
         raise RequestError(415, f"Content-Type must be application/json; got {given}.")
     encoding = request.headers.get("Content-Encoding", "identity")
     if encoding != "identity":
-        raise RequestError(
-            415, f"The body must be sent uncompressed; got Content-Encoding {as_text(encoding)}."
-        )
+        raise RequestError(415, f"The body must be sent uncompressed; got Content-Encoding {as_text(encoding)}.")
     return parse(body)
 
 

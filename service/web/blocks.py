@@ -1,6 +1,8 @@
 """Schemas of the blocks that requests are made of: the same names with the same meaning everywhere."""
 
+from service.advice.assumptions import LOW_LIMITS_HZ
 from service.domain import equipment, limits, position, room, surface
+from service.domain.errors import DomainError
 from service.physics.bands import OCTAVE_NOMINAL_HZ
 from service.web.fields import Block, Choice, Flag, ListOf, Number, Text, Whole
 from service.web.schema_base import StrictSchema
@@ -11,36 +13,57 @@ def _number(limit, description, *, required=False, name=None, **options):
     return Number(limit, description=description, required=required, **shown_default(name), **options)
 
 
-def _octaves(title, limit, description):
+def _octaves(title, limit, description, *, unit=None):
     """Return a schema with one optional number for each octave, read as pairs of octave and value."""
 
     def make(self, data):
         if not data:
-            raise room.DomainError(
-                pointer="", code="missing", detail="give a value for at least one octave.", allowed=list(self.known_keys)
+            raise DomainError(
+                pointer="",
+                code="missing",
+                detail="Give a value for at least one octave.",
+                allowed=list(self.known_keys),
             )
         return tuple(sorted((int(name.removeprefix("octave_")), value) for name, value in data.items()))
 
-    members = {
-        f"octave_{octave}": Number(limit, data_key=str(octave), description=f"octave of {octave} Hz")
-        for octave in OCTAVE_NOMINAL_HZ
-    }
+    members = {}
+    for octave in OCTAVE_NOMINAL_HZ:
+        field = Number(limit, data_key=str(octave), description=f"octave of {octave} Hz", unit=unit)
+        field.called = f"the octave of {octave} Hz"
+        members[f"octave_{octave}"] = field
     return type(title, (StrictSchema,), {**members, "make": make, "__doc__": description})
 
 
-AbsorptionByOctave = _octaves("AbsorptionByOctave", "absorption_coefficient", "Absorption coefficient by octave.")
-TimesByOctave = _octaves("TimesByOctave", "reverberation_time_s", "Reverberation time by octave, in seconds.")
-DirectivityByOctave = _octaves("DirectivityByOctave", "directivity_index_db", "Directivity index by octave, in dB.")
+AbsorptionByOctave = _octaves(
+    "AbsorptionByOctave",
+    "absorption_coefficient",
+    "Absorption coefficient of the octaves that are known; the others lie on straight lines between them.",
+)
+TimesByOctave = _octaves(
+    "TimesByOctave",
+    "reverberation_time_s",
+    "Reverberation time of the octaves that were measured; the others lie on straight lines between them.",
+    unit="s",
+)
+DirectivityByOctave = _octaves(
+    "DirectivityByOctave",
+    "directivity_index_db",
+    "Directivity index of the octaves that are known; the others lie on straight lines between them.",
+    unit="dB",
+)
+
+_ABSORPTION = "share of the sound energy that is not reflected, the same in every octave"
+_ADMITTANCE = "specific normal admittance, rho c / Z, a real number of a locally reacting surface"
 
 
 class SurfacePartSchema(StrictSchema):
     """A part of a surface: exactly one way to say how it absorbs, and its area."""
 
     material = Text(max_length=60, description="id of a material, see GET /v1/materials")
-    absorption_coefficient = _number("absorption_coefficient", "the same in every octave")
+    absorption_coefficient = _number("absorption_coefficient", _ABSORPTION)
     absorption_by_octave = Block(AbsorptionByOctave)
-    admittance_ratio = _number("admittance_ratio", "specific normal admittance, a real number")
-    area_m2 = _number("area_m2", "left out: the rest of the surface", unit="m2")
+    admittance_ratio = _number("admittance_ratio", _ADMITTANCE)
+    area_m2 = _number("area_m2", "area of this part; left out: the rest of the surface", unit="m2")
 
     def make(self, data):
         return surface.SurfacePart(**data)
@@ -50,14 +73,14 @@ class SurfaceSchema(StrictSchema):
     """One surface of the room: one material or description, or several parts."""
 
     material = Text(max_length=60, description="id of a material, see GET /v1/materials")
-    absorption_coefficient = _number("absorption_coefficient", "the same in every octave")
+    absorption_coefficient = _number("absorption_coefficient", _ABSORPTION)
     absorption_by_octave = Block(AbsorptionByOctave)
-    admittance_ratio = _number("admittance_ratio", "specific normal admittance, a real number")
-    parts = ListOf(Block(SurfacePartSchema), max_length=limits.MOST_PARTS, description="a window in a wall, for instance")
-
-    exactly_one_of = (
-        ("material", "absorption_coefficient", "absorption_by_octave", "admittance_ratio", "parts"),
+    admittance_ratio = _number("admittance_ratio", _ADMITTANCE)
+    parts = ListOf(
+        Block(SurfacePartSchema), max_length=limits.MOST_PARTS, description="a window in a wall, for instance"
     )
+
+    exactly_one_of = (("material", "absorption_coefficient", "absorption_by_octave", "admittance_ratio", "parts"),)
 
     def make(self, data):
         if "parts" in data:
@@ -84,7 +107,7 @@ class FurnishingSchema(StrictSchema):
 
     material = Text(max_length=60, required=True, description="id of a material, see GET /v1/materials")
     area_m2 = _number("area_m2", "plan area, for materials with an absorption coefficient", unit="m2")
-    count = Whole("object_count", description="number, for materials given as m2 an object or person")
+    count = Whole("object_count", description="how many, for materials given as m2 an object or person")
 
     exactly_one_of = (("area_m2", "count"),)
 
@@ -93,7 +116,7 @@ class FurnishingSchema(StrictSchema):
 
 
 class RoomSchema(StrictSchema):
-    """A rectangular room, inside dimensions. Surfaces or a reverberation time sharpen the answer."""
+    """A rectangular room, inside dimensions, at most 3000 m3. Surfaces or a reverberation time sharpen the answer."""
 
     length_m = _number("length_m", "from the front wall to the back wall", required=True, unit="m")
     width_m = _number("width_m", "from the left wall to the right wall", required=True, unit="m")
@@ -103,9 +126,11 @@ class RoomSchema(StrictSchema):
     reverberation_time_by_octave_s = Block(TimesByOctave)
     furniture = ListOf(Block(FurnishingSchema), max_length=limits.MOST_OBJECTS)
     people = Whole("people", description="people in the room", **shown_default("people"))
-    temperature_c = _number("temperature_c", "of the air", name="temperature_c", unit="degrees Celsius")
-    relative_humidity_pct = _number("relative_humidity_pct", "of the air", name="relative_humidity_pct", unit="%")
-    pressure_kpa = _number("pressure_kpa", "of the air", name="pressure_kpa", unit="kPa")
+    temperature_c = _number("temperature_c", "temperature of the air", name="temperature_c", unit="degrees Celsius")
+    relative_humidity_pct = _number(
+        "relative_humidity_pct", "relative humidity of the air", name="relative_humidity_pct", unit="%"
+    )
+    pressure_kpa = _number("pressure_kpa", "pressure of the air", name="pressure_kpa", unit="kPa")
 
     at_most_one_of = (("reverberation_time_s", "reverberation_time_by_octave_s"),)
 
@@ -129,7 +154,9 @@ class PlaceSchema(StrictSchema):
 class SpeakerPlaceSchema(PlaceSchema):
     """The place of a speaker's acoustic centre. A placement's speakers can be sent as they are."""
 
-    facing_deg = _number("facing_deg", "direction in plan, from +x towards +y; left out: towards the seats", unit="degrees")
+    facing_deg = _number(
+        "facing_deg", "direction in plan, from +x towards +y; left out: towards the seats", unit="degrees"
+    )
     toe_in_deg = _number("facing_deg", "as placements give it; facing_deg decides", unit="degrees")
     radiation = Choice(position.RADIATIONS, description="as placements give it; the speaker's kind decides")
 
@@ -142,11 +169,13 @@ class SpeakerPlaceSchema(PlaceSchema):
 class SourceSchema(PlaceSchema):
     """A point source. A placement's speakers can be sent as they are."""
 
-    radiation = Choice(position.RADIATIONS, default="monopole", description="dipole: the equalised far-field figure of eight")
+    radiation = Choice(
+        position.RADIATIONS, default="monopole", description="dipole: the equalised far-field figure of eight"
+    )
     facing_deg = _number("facing_deg", "axis of a dipole in plan, from +x towards +y", default=0, unit="degrees")
     toe_in_deg = _number("facing_deg", "as placements give it; facing_deg decides", unit="degrees")
-    gain_db = _number("gain_db", "re the other sources", default=0, unit="dB")
-    delay_ms = _number("delay_ms", "later than the other sources", default=0, unit="ms")
+    gain_db = _number("gain_db", "gain of this source", default=0, unit="dB")
+    delay_ms = _number("delay_ms", "delay of this source", default=0, unit="ms")
     polarity = Choice((1, -1), default=1, description="-1: wired the other way round")
 
     def make(self, data):
@@ -179,10 +208,12 @@ class BassSectionSchema(StrictSchema):
     """A bass section with an amplifier of its own."""
 
     crossover_hz = _number("crossover_hz", "where it hands over to the top", required=True, unit="Hz")
-    low_limit_hz = _number("low_limit_hz", "-6 dB in free field", default=30, unit="Hz")
-    sensitivity_db_2v83_1m = _number("sensitivity_db", "of the bass section alone", unit="dB")
+    low_limit_hz = _number(
+        "low_limit_hz", "-6 dB in free field", default=LOW_LIMITS_HZ["top_with_bass_section"], unit="Hz"
+    )
+    sensitivity_db_2v83_1m = _number("sensitivity_db", "of the bass section alone, at 1 m, for 2.83 V", unit="dB")
     impedance_ohm = _number("impedance_ohm", "of the bass section; left out: as the top", unit="ohm")
-    power_w = _number("power_w", "of its own amplifier", unit="W")
+    power_w = _number("power_w", "sine power of its own amplifier", unit="W")
     driver = Block(DriverSchema)
 
     def make(self, data):
@@ -203,18 +234,24 @@ class SpeakerSchema(StrictSchema):
         **shown_default("sensitivity_space"),
     )
     nominal_impedance_ohm = _number("impedance_ohm", "rated impedance", name="nominal_impedance_ohm", unit="ohm")
-    minimum_impedance_ohm = _number("impedance_ohm", "lowest impedance", unit="ohm")
-    kind = Choice(equipment.SPEAKER_KINDS, description="how it radiates", **shown_default("kind"))
+    minimum_impedance_ohm = _number("impedance_ohm", "lowest impedance at any frequency", unit="ohm")
+    kind = Choice(
+        equipment.SPEAKER_KINDS, description="how it radiates and where its bass comes from", **shown_default("kind")
+    )
     field_coil = Flag(description="its magnet is a field coil with a supply", default=False)
     low_limit_hz = _number("low_limit_hz", "-6 dB in free field; left out: usual for the kind", unit="Hz")
-    low_order = Whole("low_order", description="order of the roll-off", **shown_default("low_order"))
-    directivity_index_db = _number("directivity_index_db", "the same in every octave", unit="dB")
+    low_order = Whole(
+        "low_order",
+        description="order of the roll-off below low_limit_hz: 2 falls by 12 dB an octave, 4 by 24 dB",
+        **shown_default("low_order"),
+    )
+    directivity_index_db = _number("directivity_index_db", "directivity index, the same in every octave", unit="dB")
     directivity_index_by_octave_db = Block(DirectivityByOctave)
     long_term_power_w = _number("power_w", "rated long-term power", unit="W")
-    cabinet_width_m = _number("cabinet_m", "width of the front", name="cabinet_width_m", unit="m")
-    cabinet_depth_m = _number("cabinet_m", "depth", name="cabinet_depth_m", unit="m")
-    cabinet_height_m = _number("cabinet_m", "height", name="cabinet_height_m", unit="m")
-    mass_kg = _number("mass_kg", "of one cabinet", unit="kg")
+    cabinet_width_m = _number("cabinet_m", "width of the cabinet's front", name="cabinet_width_m", unit="m")
+    cabinet_depth_m = _number("cabinet_m", "depth of the cabinet", name="cabinet_depth_m", unit="m")
+    cabinet_height_m = _number("cabinet_m", "height of the cabinet", name="cabinet_height_m", unit="m")
+    mass_kg = _number("mass_kg", "mass of one cabinet", unit="kg")
     fixed_to_wall_or_ceiling = Flag(description="hung rather than standing", default=False)
     driver = Block(DriverSchema)
     bass_section = Block(BassSectionSchema)
@@ -229,7 +266,7 @@ class SpeakerSchema(StrictSchema):
 class RatingSchema(StrictSchema):
     """Power into a load."""
 
-    load_ohm = _number("impedance_ohm", "load", required=True, unit="ohm")
+    load_ohm = _number("impedance_ohm", "load of this rating", required=True, unit="ohm")
     power_w = _number("power_w", "sine power a channel at clipping", required=True, unit="W")
 
     def make(self, data):
@@ -243,7 +280,7 @@ class AmplifierSchema(StrictSchema):
     load_ohm = _number("impedance_ohm", "load of power_w", name="load_ohm", unit="ohm")
     ratings = ListOf(Block(RatingSchema), max_length=limits.MOST_RATINGS, description="power into several loads")
     kind = Choice(equipment.AMPLIFIER_KINDS, description="how it answers to a load off its rating")
-    maximum_current_a = _number("maximum_current_a", "rms", unit="A")
+    maximum_current_a = _number("maximum_current_a", "highest current, rms", unit="A")
 
     exactly_one_of = (("power_w", "ratings"),)
 
@@ -256,5 +293,5 @@ class AmplifierSchema(StrictSchema):
 class PeriodSchema(StrictSchema):
     """Some hours at a level."""
 
-    level_dba = _number("level_dba", "average level", required=True, unit="dB(A)")
+    level_dba = _number("level_dba", "average level in this time", required=True, unit="dB(A)")
     hours = _number("hours", "how long", required=True, unit="h")

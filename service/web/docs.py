@@ -57,9 +57,7 @@ def _page():
 
 
 def _init():
-    return _answer(
-        (Path(__file__).parent / "static" / "init.js").read_bytes(), "text/javascript; charset=utf-8"
-    )
+    return _answer((Path(__file__).parent / "static" / "init.js").read_bytes(), "text/javascript; charset=utf-8")
 
 
 def _asset(name):

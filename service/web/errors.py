@@ -177,9 +177,7 @@ def _http_problem(error):
     status = error.code
     if status >= 500:
         return _failure(error)
-    headers = [
-        (name, value) for name, value in error.get_headers() if name.lower() not in ("content-type", "allow")
-    ]
+    headers = [(name, value) for name, value in error.get_headers() if name.lower() not in ("content-type", "allow")]
     detail = " ".join((error.description or HTTPStatus(status).phrase).split())
     if isinstance(error, NotFound):
         near = nearest(request.path, _paths())

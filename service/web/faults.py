@@ -71,10 +71,13 @@ def escape(name):
 
 
 def nearest(name, known):
-    """Return the known name most like `name`, or None when none is like it."""
+    """Return the known name most like `name`, or None when none is like it; first of all `name` with a unit."""
     if not isinstance(name, str) or len(name) > _LONGEST_NAME_COMPARED:
         return None
     folded = {each.lower(): each for each in known}
+    with_unit = [each for each in folded if each.startswith(f"{name.lower()}_")]
+    if name and with_unit:
+        return folded[min(with_unit, key=len)]
     found = difflib.get_close_matches(name.lower(), folded, n=1, cutoff=0.6)
     return folded[found[0]] if found else None
 

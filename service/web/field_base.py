@@ -19,9 +19,10 @@ class Strict:
     item_of = None
     """The name of the list that the field describes the items of."""
 
-    def __init__(
-        self, *args, description=None, unit=None, default=marshmallow.missing, metadata=None, **options
-    ):
+    called = None
+    """What a refusal calls the field, where its name alone would not do."""
+
+    def __init__(self, *args, description=None, unit=None, default=marshmallow.missing, metadata=None, **options):
         shown = {"description": description, "x-unit": unit}
         metadata = {**{key: value for key, value in shown.items() if value is not None}, **(metadata or {})}
         if default is not marshmallow.missing:
@@ -31,7 +32,7 @@ class Strict:
     @property
     def label(self):
         """What a refusal calls the field."""
-        return f"each of {self.item_of}" if self.item_of else self.data_key or self.name or "the value"
+        return f"each of {self.item_of}" if self.item_of else self.called or self.data_key or self.name or "the value"
 
     def deserialize(self, value, attr=None, data=None, **_):
         if value is marshmallow.missing:

@@ -11,6 +11,9 @@ from service.domain import limits
 from service.web.faults import MOST_FAULTS_PER_LIST, Fault, as_text, nearest
 from service.web.field_base import Strict, StrictField
 
+_MOST_FIELDS_NAMED = 6
+"""An object of more fields is described by its first ones; the specification has them all."""
+
 _QUOTED_NUMBER = " Write numbers without quotes."
 
 
@@ -20,6 +23,17 @@ def _limit_of(name_or_limit):
 
 def _limit_schema(limit):
     return {"exclusiveMinimum" if limit.above else "minimum": limit.minimum, "maximum": limit.maximum}
+
+
+def _remedy(limit):
+    return f" {limit.remedy}" if limit.remedy else ""
+
+
+def _items(field, things):
+    """Return how many items a list may have, in words."""
+    if field.min_length == field.max_length:
+        return f"a list of {field.max_length} {things}"
+    return f"a list of {field.min_length} to {field.max_length} {things}"
 
 
 def _is_number(value):
@@ -38,7 +52,7 @@ class Number(StrictField):
         if not _is_number(value):
             raise self.refusal("not_a_number", value, remedy=_QUOTED_NUMBER if isinstance(value, str) else "")
         if not self.limit.allows(value):
-            raise self.refusal("out_of_range", value)
+            raise self.refusal("out_of_range", value, remedy=_remedy(self.limit))
         return float(value)
 
     def json_schema(self):
@@ -59,7 +73,7 @@ class Whole(StrictField):
         if type(value) is float and not value.is_integer():
             raise self.refusal("not_whole", value)
         if not self.limit.allows(value):
-            raise self.refusal("out_of_range", value)
+            raise self.refusal("out_of_range", value, remedy=_remedy(self.limit))
         return int(value)
 
     def json_schema(self):
@@ -150,7 +164,7 @@ class NumberArray(_Counted, StrictField):
         self.limit = _limit_of(name_or_limit)
         self.max_length = max_length
         self.min_length = min_length
-        self.allowed = f"a list of {min_length} to {max_length} numbers, each {self.limit.words}"
+        self.allowed = f"{_items(self, 'numbers')}, each {self.limit.words}"
 
     def read(self, value):
         self.check_count(value)
@@ -171,14 +185,10 @@ class NumberArray(_Counted, StrictField):
         for index, item in enumerate(value):
             if _is_number(item) and self.limit.allows(item):
                 continue
-            code = (
-                "null_not_allowed" if item is None else "out_of_range" if _is_number(item) else "not_a_number"
-            )
+            code = "null_not_allowed" if item is None else "out_of_range" if _is_number(item) else "not_a_number"
             remedy = _QUOTED_NUMBER if isinstance(item, str) else ""
             detail = f"{self.label}[{index}] must be {item_allowed}; got {as_text(item)}.{remedy}"
-            faults.append(
-                Fault(code=code, detail=detail, given=item, allowed=item_allowed, pointer=f"/{index}")
-            )
+            faults.append(Fault(code=code, detail=detail, given=item, allowed=item_allowed, pointer=f"/{index}"))
             if len(faults) == MOST_FAULTS_PER_LIST:
                 break
         return marshmallow.ValidationError(faults)
@@ -201,7 +211,7 @@ class ListOf(_Counted, marshmallow.fields.List):
 
     @property
     def allowed(self):
-        return f"a list of {self.min_length} to {self.max_length} items, each {self.inner.allowed}"
+        return f"{_items(self, 'items')}, each {self.inner.allowed}"
 
     def read(self, value):
         self.check_count(value)
@@ -226,7 +236,10 @@ class Block(Strict, marshmallow.fields.Nested):
 
     @property
     def allowed(self):
-        return f"an object with the fields {', '.join(self.schema.known_keys)}"
+        keys = self.schema.known_keys
+        if len(keys) <= _MOST_FIELDS_NAMED:
+            return f"an object with the fields {', '.join(keys)}"
+        return f"an object with fields such as {', '.join(keys[:3])}"
 
     def read(self, value):
         if not isinstance(value, dict):

@@ -39,5 +39,5 @@ def load(schema, body, *, compute):
     except marshmallow.ValidationError as error:
         raise UnusableBodyError([f"{e['pointer'] or '/'}: {e['detail']}" for e in flatten(error.messages)]) from error
     except DomainError as error:
-        fault = fault_from(error)
-        raise UnusableBodyError([f"{error.pointer or '/'}: {fault.detail}"]) from error
+        fault = fault_from(error, name_to_key={})
+        raise UnusableBodyError([f"{fault.pointer or '/'}: {fault.detail}"]) from error

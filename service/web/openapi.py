@@ -120,10 +120,7 @@ def _operation(operation, plugin, answers):
         "description": operation.description,
         "responses": {
             "200": answer,
-            **{
-                str(status): {"$ref": f"#/components/responses/{_RESPONSE_NAMES[status]}"}
-                for status in statuses
-            },
+            **{str(status): {"$ref": f"#/components/responses/{_RESPONSE_NAMES[status]}"} for status in statuses},
         },
     }
     if operation.request_schema is None:
@@ -145,7 +142,5 @@ def _problem_response(status):
         "content": {errors.MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}},
     }
     if status == 405:
-        response["headers"] = {
-            "Allow": {"description": "The methods answered.", "schema": {"type": "string"}}
-        }
+        response["headers"] = {"Allow": {"description": "The methods answered.", "schema": {"type": "string"}}}
     return response

@@ -8,6 +8,7 @@ from service.advice.modes import room_modes
 from service.advice.placement import placement
 from service.advice.response import response
 from service.advice.reverberation import reverberation_times
+from service.domain import limits
 from service.web import requests
 from service.web.operation import Operation
 
@@ -16,9 +17,7 @@ def _example(operation, name):
     """Return the function that gives an invented scene as the example of an operation."""
 
     def body():
-        return next(
-            body for folder, stem, body in catalogue.demo_room_bodies() if folder == operation and stem == name
-        )
+        return next(body for folder, stem, body in catalogue.demo_room_bodies() if folder == operation and stem == name)
 
     return body
 
@@ -56,8 +55,9 @@ OPERATIONS = (
     _post(
         "advice",
         "The whole job",
-        "Will this amplifier drive this pair loud enough, in that room, at that chair; where do the speakers go; what will the "
-        "room do to the bass. A sensitivity, a power, a distance and a room are enough; all else is assumed and listed.",
+        "Will this amplifier drive this pair loud enough, in that room, at that chair; where do the speakers go; what "
+        "will the room do to the bass? A sensitivity, a power, a distance and a room are enough; all else is assumed, "
+        "and `assumptions` lists it. `inputs` is the request with these filled in, itself a valid request.",
         compute=advice,
         schema=requests.AdviceRequestSchema,
         answer=answers.AdviceAnswer,
@@ -66,8 +66,8 @@ OPERATIONS = (
     _post(
         "level",
         "Level budget",
-        "Direct, reverberant and peak level at the seat, headroom, what ends the level first, and the uncertainty. Without a "
-        "room: free field.",
+        "Direct, reverberant and peak level at the seat, the headroom above what the programme needs, what ends the "
+        "level first, and the uncertainty. Without a room: free field.",
         compute=level,
         schema=requests.LevelRequestSchema,
         answer=answers.LevelAnswer,
@@ -76,8 +76,8 @@ OPERATIONS = (
     _post(
         "modes",
         "Room modes and proportions",
-        "Every mode up to a frequency with its kind, decay time and quiet places; with positions, how strongly speakers and seat "
-        "couple to it.",
+        "Every mode up to a frequency with its kind, its decay time and where it is not heard, and what the room's "
+        "proportions mean by published rules. With positions: how strongly speakers and seat couple to each mode.",
         compute=room_modes,
         schema=requests.ModesRequestSchema,
         answer=answers.ModesAnswer,
@@ -86,7 +86,11 @@ OPERATIONS = (
     _post(
         "response",
         "Wave field at seats",
-        "Complex sum of point sources at each seat, re one source of 0 dB in free field at 1 m, exact for walls of real admittance.",
+        "Complex sum of point sources at each seat, relative to one source of 0 dB in free field at 1 m; exact for a "
+        "box whose walls have a real admittance. "
+        f"At most {limits.MOST_RESPONSE_VALUES} values (sources x seats x frequencies) and "
+        f"{limits.MOST_FIELD_TERMS // 10**6} million terms of the sum over wall modes: only a hall with seats close to "
+        "a source comes near.",
         compute=response,
         schema=requests.ResponseRequestSchema,
         answer=answers.ResponseAnswer,
@@ -95,7 +99,8 @@ OPERATIONS = (
     _post(
         "placement",
         "Where the pair and the seat go",
-        "Every candidate of a grid judged with the wave field; the best that really differ, the present position next to them.",
+        "Judges every candidate of a grid with the wave field and gives the best that really differ, each with the "
+        "distances to lay out by tape measure, and beside them the present position where it is told.",
         compute=placement,
         schema=requests.PlacementRequestSchema,
         answer=answers.PlacementAnswer,
@@ -104,7 +109,8 @@ OPERATIONS = (
     _post(
         "reverberation",
         "Reverberation times",
-        "Five formulas from surfaces, furniture, people and air; the studio recommendation for comparison; what would reach a goal.",
+        "Times by five formulas, from surfaces, furniture, people and air, or the measured time; the studio "
+        "recommendation for comparison; how much of which absorber would reach a goal.",
         compute=reverberation_times,
         schema=requests.ReverberationRequestSchema,
         answer=answers.ReverberationAnswer,
@@ -113,7 +119,8 @@ OPERATIONS = (
     _post(
         "exposure",
         "How loud for how long",
-        "The periods of a day against NIOSH, OSHA, the European directive and the WHO-ITU week.",
+        "The listening periods of one day against the NIOSH recommendation, the OSHA rules, the European directive and "
+        "the weekly allowance of WHO and ITU.",
         compute=exposure,
         schema=requests.ExposureRequestSchema,
         answer=answers.ExposureAnswer,
@@ -122,7 +129,7 @@ OPERATIONS = (
     _get(
         "materials",
         "Table of materials",
-        "Absorption by octave with the source of every row.",
+        "Absorption by octave of surfaces, furniture and people, with the source of every row. Rooms name them by id.",
         compute=catalogue.materials,
         answer=answers.MaterialsAnswer,
     ),
@@ -136,7 +143,7 @@ OPERATIONS = (
     _get(
         "demo-rooms",
         "Invented scenes",
-        "Valid bodies for the operations. Rooms, people and equipment are invented.",
+        "Valid bodies for the operations, to try them with. Rooms, people and equipment are invented.",
         compute=catalogue.demo_rooms,
         answer=answers.DemoRoomsAnswer,
     ),

@@ -2,8 +2,10 @@
 
 import marshmallow
 
+from service.advice import policy
 from service.advice.catalogue import programme_ids
 from service.domain import limits, requests
+from service.domain.errors import DomainError
 from service.physics.bands import frequencies_per_octave_hz
 from service.web.blocks import (
     AmplifierSchema,
@@ -28,10 +30,10 @@ class FrequencyGridSchema(StrictSchema):
 
     def make(self, data):
         if data["to_hz"] < data["from_hz"]:
-            raise requests.DomainError(
+            raise DomainError(
                 pointer="/to_hz",
                 code="upside_down",
-                detail="to_hz is below from_hz.",
+                detail=f"to_hz is {data['to_hz']:g}, below from_hz, {data['from_hz']:g}.",
                 given=data["to_hz"],
                 allowed=f"at least {data['from_hz']:g}",
             )
@@ -115,8 +117,15 @@ class SearchSchema(StrictSchema):
     front_wall_distance_m = NumberArray(
         "distance_m", min_length=2, max_length=2, description="from and to, of the speakers", unit="m"
     )
-    spacing_m = NumberArray("distance_m", min_length=2, max_length=2, description="from and to, between the speakers", unit="m")
-    seat_to_back_wall_min_m = Number("coordinate_m", description="ears no nearer to the wall behind you", unit="m", default=0.5)
+    spacing_m = NumberArray(
+        "distance_m", min_length=2, max_length=2, description="from and to, between the speakers", unit="m"
+    )
+    seat_to_back_wall_min_m = Number(
+        "coordinate_m",
+        description="ears no nearer to the wall behind you",
+        unit="m",
+        default=policy.SEAT_TO_BACK_WALL_M,
+    )
     seat_not_mid_room = Flag(description="rule out chairs near the middle of the length", default=False)
     must_stay = ListOf(
         Choice(("seat", "speakers")), max_length=1, description="what stays where positions say", min_length=0
@@ -127,9 +136,12 @@ class SearchSchema(StrictSchema):
             if name in data:
                 low, high = (float(value) for value in data[name])
                 if high < low:
-                    raise requests.DomainError(
-                        pointer=f"/{name}/1", code="upside_down", detail=f"{name} ends below its start.",
-                        given=high, allowed=f"at least {low:g}",
+                    raise DomainError(
+                        pointer=f"/{name}/1",
+                        code="upside_down",
+                        detail=f"{name} ends at {high:g}, below its start, {low:g}.",
+                        given=high,
+                        allowed=f"at least {low:g}",
                     )
                 data[name] = (low, high)
         if "must_stay" in data:

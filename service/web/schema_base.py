@@ -79,9 +79,7 @@ _LONGEST_POINTED_NAME = 200
 class RequestSchema(StrictSchema):
     """The whole body of a request."""
 
-    note = fields.Text(
-        max_length=2000, min_length=0, description="Who asks and what, for the reader. It is ignored."
-    )
+    note = fields.Text(max_length=2000, min_length=0, description="Who asks and what, for the reader. It is ignored.")
 
     @post_load
     def _build(self, data, **options):

@@ -56,9 +56,7 @@ def serve(*, host, port, app=None):
             channel_timeout=60,
         )
     except OSError as error:
-        raise SystemExit(
-            f"Cannot listen on {host}, port {port}: {error.strerror}. Choose another port."
-        ) from None
+        raise SystemExit(f"Cannot listen on {host}, port {port}: {error.strerror}. Choose another port.") from None
     except ValueError:
         raise SystemExit(f"Cannot listen on {host}, port {port}: there is no such address.") from None
     for listener in list(sockets.values()):

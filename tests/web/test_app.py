@@ -63,9 +63,7 @@ def test_health(client):
     assert response.get_json() == {"status": "ok", "version": service.__version__}
 
 
-@pytest.mark.parametrize(
-    "content_type", [JSON, "application/json; charset=utf-8", "Application/JSON;charset=UTF-8"]
-)
+@pytest.mark.parametrize("content_type", [JSON, "application/json; charset=utf-8", "Application/JSON;charset=UTF-8"])
 def test_media_type_may_carry_parameters(client, content_type):
     response = client.post("/v1/pack", data=json.dumps(crate(6)), content_type=content_type)
     assert response.status_code == 200
@@ -213,9 +211,7 @@ def test_405_keeps_allow(client, method, path, allow):
 
 
 def test_413_by_announced_length(client):
-    problem = assert_problem(
-        client.post("/v1/pack", data=b" " * (BODY_LIMIT_BYTES + 1), content_type=JSON), 413
-    )
+    problem = assert_problem(client.post("/v1/pack", data=b" " * (BODY_LIMIT_BYTES + 1), content_type=JSON), 413)
     assert "5000 bytes" in problem["detail"]
 
 
@@ -244,15 +240,11 @@ def test_415_for_another_media_type(client, content_type):
 
 
 def test_415_for_a_compressed_body(client):
-    response = client.post(
-        "/v1/pack", data=b"\x1f\x8b", content_type=JSON, headers={"Content-Encoding": "gzip"}
-    )
+    response = client.post("/v1/pack", data=b"\x1f\x8b", content_type=JSON, headers={"Content-Encoding": "gzip"})
     assert "uncompressed" in assert_problem(response, 415)["detail"]
 
 
-@pytest.mark.parametrize(
-    "length_m", [48, 47]
-)  # an error of any kind, and a refusal of the physics past the schemas
+@pytest.mark.parametrize("length_m", [48, 47])  # an error of any kind, and a refusal of the physics past the schemas
 def test_500_tells_nothing_and_is_logged(client, caplog, length_m):
     with caplog.at_level(logging.ERROR):
         problem = assert_problem(client.post("/v1/pack", json=crate(length_m)), 500)
@@ -286,9 +278,7 @@ def test_any_other_http_error_has_the_same_shape(error, status, kind):
 
 
 def test_an_answer_that_is_not_finite_does_not_leave():
-    operation = replace(
-        COLOURS, compute=lambda: PackedItem(name="x", mass_kg=float("nan")), answer_type=PackedItem
-    )
+    operation = replace(COLOURS, compute=lambda: PackedItem(name="x", mass_kg=float("nan")), answer_type=PackedItem)
     assert_problem(create_app([operation]).test_client().get("/v1/colours"), 500)
 
 

@@ -28,9 +28,7 @@ def written(value):
 
 
 def test_dataclasses_lists_and_dicts_nest():
-    answer = Outer(
-        inner=Inner(level_db=94.88), rows=[Inner(level_db=1.0)], by_name={"a": (True, "x", None, 3)}
-    )
+    answer = Outer(inner=Inner(level_db=94.88), rows=[Inner(level_db=1.0)], by_name={"a": (True, "x", None, 3)})
     assert written(answer) == {
         "inner": {"level_db": 94.88, "orders": [1, 0, 2]},
         "rows": [{"level_db": 1.0, "orders": [1, 0, 2]}],
@@ -90,9 +88,7 @@ def test_negative_zero_is_not_written():
     assert to_json(np.array([-0.0, -0.00001])) == b"[0.0,0.0]"
 
 
-@pytest.mark.parametrize(
-    "value", [float("nan"), float("inf"), -float("inf"), np.float64("nan"), [1.0, float("nan")]]
-)
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), -float("inf"), np.float64("nan"), [1.0, float("nan")]])
 def test_a_lone_number_that_is_not_finite_raises(value):
     with pytest.raises(ValueError, match="not finite"):
         to_json({"a": value})

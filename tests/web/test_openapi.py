@@ -43,17 +43,13 @@ def test_it_is_served_and_stays_the_same(specification, client):
 
 def test_every_operation_says_all(specification):
     found = {
-        (path, method): operation
-        for path, item in specification["paths"].items()
-        for method, operation in item.items()
+        (path, method): operation for path, item in specification["paths"].items() for method, operation in item.items()
     }
     assert set(found) == {("/v1/pack", "post"), ("/v1/colours", "get"), ("/health", "get")}
     for operation in found.values():
         for part in ("operationId", "summary", "description", "tags"):
             assert operation[part]
-        statuses = {"200", "405", "422", "500"} | (
-            {"400", "413", "415"} if "requestBody" in operation else set()
-        )
+        statuses = {"200", "405", "422", "500"} | ({"400", "413", "415"} if "requestBody" in operation else set())
         assert set(operation["responses"]) == statuses
     assert found["/v1/pack", "post"]["requestBody"]["required"] is True
     assert found["/v1/pack", "post"]["requestBody"]["content"]["application/json"]["example"] == example()
@@ -64,9 +60,7 @@ def test_every_problem_is_problem_json_of_the_one_shape(specification):
     assert len(responses) == 6
     for response in responses.values():
         assert list(response["content"]) == ["application/problem+json"]
-        assert response["content"]["application/problem+json"]["schema"] == {
-            "$ref": "#/components/schemas/Problem"
-        }
+        assert response["content"]["application/problem+json"]["schema"] == {"$ref": "#/components/schemas/Problem"}
 
 
 def test_fields_tell_their_exact_limits(specification):
@@ -168,9 +162,7 @@ def test_schema_and_service_agree_at_the_edges(specification, client, part, good
 
 @pytest.mark.parametrize(("body", "pointer", "code"), INVALID)
 def test_schema_refuses_what_the_service_refuses(specification, body, pointer, code):
-    only_together = body == {
-        "crate": {"length_m": 2, "width_m": 3}
-    }  # no schema knows that the domain refuses this
+    only_together = body == {"crate": {"length_m": 2, "width_m": 3}}  # no schema knows that the domain refuses this
     assert validator(specification, "Pack").is_valid(body) is only_together
 
 

@@ -18,9 +18,7 @@ def faults(schema, body):
 
 def test_a_domain_object_is_made():
     assert CrateSchema().load({"length_m": 6, "width_m": 4}) == Crate(length_m=6.0, width_m=4.0)
-    assert PackSchema().load({"crate": {"length_m": 6, "width_m": 4}}) == {
-        "crate": Crate(length_m=6.0, width_m=4.0)
-    }
+    assert PackSchema().load({"crate": {"length_m": 6, "width_m": 4}}) == {"crate": Crate(length_m=6.0, width_m=4.0)}
 
 
 def test_an_unknown_field_is_told_with_the_nearest_and_all_known():

@@ -73,9 +73,7 @@ def test_several_threads_at_once_get_each_its_own_answer(address):
             assert [error["pointer"] for error in answer["errors"]] == [f"/unknown_{index}"]
         else:
             assert status == 200
-            assert answer["area_m2"] == pytest.approx(
-                (5 + index / 10) * 4, rel=1e-5
-            )  # six digits are written
+            assert answer["area_m2"] == pytest.approx((5 + index / 10) * 4, rel=1e-5)  # six digits are written
 
 
 @pytest.mark.parametrize("size_bytes", [300_000, 3_000_000, 9_000_000])

@@ -1,93 +1,180 @@
-"""Candidate placements: a pair symmetric about the room's axis and a seat on it, on a grid of three distances."""
+"""Candidate placements on a grid: speakers that move along the length and apart, and a seat on their axis."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
+from service.physics.checks import require_positive
 
-@dataclass(frozen=True, kw_only=True)
-class Grid:
-    """The grid of the search; the order of axes is spacing, front wall distance, seat.
-
-    Attributes
-    ----------
-    spacing_m : ndarray, shape (j,)
-        Between the two speakers' acoustic centres. [m]
-    front_m : ndarray, shape (i,)
-        From the front wall to the speakers. [m]
-    seat_x_m : ndarray, shape (k,)
-        From the front wall to the seat, evenly spaced. [m]
-    allowed : ndarray of bool, shape (j, i, k)
-        Which combinations fit the constraints. [-]
-    """
-
-    spacing_m: np.ndarray
-    front_m: np.ndarray
-    seat_x_m: np.ndarray
-    allowed: np.ndarray
-
-    @property
-    def count(self):
-        """Number of candidates that fit. [-]"""
-        return int(self.allowed.sum())
-
-    def geometry(self):
-        """Return the distance from speaker to seat in plan, and half the base angle, both shape (j, i, k)."""
-        return plan_geometry(self.spacing_m[:, None, None], self.seat_x_m - self.front_m[:, None])
+_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, kw_only=True)
 class PlanGeometry:
-    """Distance in plan [m] and the angle of each speaker off the axis [rad]."""
+    """Speakers as they are seen from a seat, in plan.
+
+    Attributes
+    ----------
+    distance_m : ndarray, shape (...)
+        Mean distance of the speakers. [m]
+    base_angle_rad : ndarray, shape (...)
+        Angle between the first speaker and the last; 0 for a single speaker. [rad]
+    bearing_rad : ndarray, shape (..., n)
+        Direction from each speaker to the seat, from +x towards +y. [rad]
+    """
 
     distance_m: np.ndarray
-    half_angle_rad: np.ndarray
+    base_angle_rad: np.ndarray
+    bearing_rad: np.ndarray
 
 
-def plan_geometry(spacing_m, depth_m):
-    """Return distance and half the base angle of a pair seen from a seat on its axis."""
-    half_m = np.asarray(spacing_m) / 2
-    depth_m = np.asarray(depth_m)
-    return PlanGeometry(distance_m=np.hypot(half_m, depth_m), half_angle_rad=np.arctan2(half_m, depth_m))
-
-
-def candidate_grid(
-    *, front_range_m, spacing_range_m, seat_range_m, step_m, spacing_step_m, least_depth_m, angle_range_deg, distance_range_m
-):
-    """Return the grid of candidates between the given ends, ends included.
+def plan_geometry(speakers_m, seat_m):
+    """Return how speakers are seen from a seat.
 
     Parameters
     ----------
-    front_range_m, spacing_range_m, seat_range_m : tuple of float
-        From and to. [m]
-    step_m, spacing_step_m : float
-        Step along the length, and of the spacing. [m]
-    least_depth_m : float
-        Smallest distance along the length from the pair to the seat. [m]
-    angle_range_deg : tuple of float
-        Smallest and largest base angle: the pair seen from the seat. [deg]
-    distance_range_m : tuple of float
-        Smallest and largest distance from a speaker to the seat, in plan. [m]
+    speakers_m : ndarray, shape (..., n, 3)
+        Places of the speakers. [m]
+    seat_m : ndarray, shape (..., 3)
+        Place of the seat. [m]
+
+    Returns
+    -------
+    PlanGeometry
     """
-    front_m, seat_m = (_steps(ends, step_m) for ends in (front_range_m, seat_range_m))
-    spacing_m = _steps(spacing_range_m, spacing_step_m)
-    grid = Grid(spacing_m=spacing_m, front_m=front_m, seat_x_m=seat_m, allowed=np.ones(0, dtype=bool))
-    depth_m = seat_m - front_m[:, None]
-    geometry = grid.geometry()
-    angle_deg = 2 * np.degrees(geometry.half_angle_rad)
-    allowed = (
-        (depth_m >= least_depth_m - 1e-9)
-        & (angle_deg >= angle_range_deg[0])
-        & (angle_deg <= angle_range_deg[1])
-        & (geometry.distance_m >= distance_range_m[0])
-        & (geometry.distance_m <= distance_range_m[1])
+    away_m = np.asarray(seat_m)[..., None, :2] - np.asarray(speakers_m)[..., :2]
+    bearing_rad = np.arctan2(away_m[..., 1], away_m[..., 0])
+    between = np.exp(1j * (bearing_rad[..., 0] - bearing_rad[..., -1]))
+    return PlanGeometry(
+        distance_m=np.hypot(away_m[..., 0], away_m[..., 1]).mean(axis=-1),
+        base_angle_rad=np.abs(np.angle(between)),
+        bearing_rad=bearing_rad,
     )
-    return Grid(spacing_m=spacing_m, front_m=front_m, seat_x_m=seat_m, allowed=allowed)
 
 
-def _steps(ends, step):
-    low, high = ends
-    return low + step * np.arange(int((high - low) / step + 1e-6) + 1)
+@dataclass(frozen=True, kw_only=True)
+class Grid:
+    """The grid of a search; the order of axes is spacing j, distance to the front wall i, seat k.
+
+    Attributes
+    ----------
+    speakers_m : ndarray, shape (j, i, n, 3)
+        Places of the n speakers: y depends on j alone, x on i alone. [m]
+    seats_m : ndarray, shape (k, 3)
+        Places of the leading seat; y and z are the same for all. [m]
+    facing_rad : ndarray, shape (n,), or None
+        Directions in which the speakers stay turned; None where each faces the seat. [rad]
+    allowed : ndarray of bool, shape (j, i, k)
+        Which combinations are candidates. [-]
+    """
+
+    speakers_m: np.ndarray
+    seats_m: np.ndarray
+    facing_rad: np.ndarray | None
+    allowed: np.ndarray
+
+    @property
+    def count(self):
+        """Number of candidates. [-]"""
+        return int(self.allowed.sum())
+
+    def candidates(self):
+        """Return the candidates one by one."""
+        j, i, k = np.nonzero(self.allowed)
+        return Candidates(speakers_m=self.speakers_m[j, i], seats_m=self.seats_m[k])
+
+
+@dataclass(frozen=True, kw_only=True)
+class Candidates:
+    """Candidates one by one, in the order of `Grid.allowed`.
+
+    Attributes
+    ----------
+    speakers_m : ndarray, shape (c, n, 3)
+        [m]
+    seats_m : ndarray, shape (c, 3)
+        The leading seat. [m]
+    """
+
+    speakers_m: np.ndarray
+    seats_m: np.ndarray
+
+
+def evenly_spaced_m(*, from_m, to_m, step_m):
+    """Return places from one end to the other, both included, at most a step apart, in whole millimetres.
+
+    Parameters
+    ----------
+    from_m, to_m : float
+        Ends, the first not above the second. [m]
+    step_m : float
+        > 0. [m]
+
+    Examples
+    --------
+    >>> evenly_spaced_m(from_m=2.0, to_m=2.5, step_m=0.2).tolist()
+    [2.0, 2.167, 2.333, 2.5]
+    """
+    require_positive(step_m, name="step_m")
+    count = int(np.ceil((to_m - from_m) / step_m - _ROUNDING)) + 1
+    return np.round(np.linspace(from_m, to_m, count), 3)
+
+
+def pairs_across_m(*, front_m, spacing_m, axis_y_m, speaker_z_m):
+    """Return places of pairs across an axis along the length, the left speaker first.
+
+    Parameters
+    ----------
+    front_m : ndarray, shape (i,)
+        From the front wall to the speakers. [m]
+    spacing_m : ndarray, shape (j,)
+        Between the two speakers. [m]
+    axis_y_m : float
+        From the left wall to the axis. [m]
+    speaker_z_m : float
+        Height of the speakers. [m]
+
+    Returns
+    -------
+    ndarray, shape (j, i, 2, 3)
+    """
+    places_m = np.empty((len(spacing_m), len(front_m), 2, 3))
+    places_m[..., 0] = np.asarray(front_m)[:, None]
+    places_m[..., 1] = axis_y_m + np.multiply.outer(spacing_m, (-0.5, 0.5))[:, None]
+    places_m[..., 2] = speaker_z_m
+    return places_m
+
+
+def fitting(*, speakers_m, seats_m, least_depth_m, angle_range_deg, distance_range_m):
+    """Return which combinations of speakers and seat keep within the limits of a search.
+
+    Parameters
+    ----------
+    speakers_m : ndarray, shape (j, i, n, 3)
+        Places of the speakers. [m]
+    seats_m : ndarray, shape (k, 3)
+        Places of the leading seat. [m]
+    least_depth_m : float
+        Smallest distance along the length from any speaker to the seat. [m]
+    angle_range_deg : tuple of float
+        Smallest and largest base angle; not asked of a single speaker. [deg]
+    distance_range_m : tuple of float
+        Smallest and largest distance from the speakers to the seat, in plan. [m]
+
+    Returns
+    -------
+    ndarray of bool, shape (j, i, k)
+    """
+    seen = plan_geometry(speakers_m[:, :, None], seats_m)
+    depth_m = seats_m[:, 0] - speakers_m[..., 0].max(axis=2)[..., None]
+    allowed = (depth_m >= least_depth_m - _ROUNDING) & _within(seen.distance_m, distance_range_m)
+    if speakers_m.shape[2] == 1:
+        return allowed
+    return allowed & _within(np.degrees(seen.base_angle_rad), angle_range_deg)
+
+
+def _within(value, ends):
+    return (value >= ends[0] - _ROUNDING) & (value <= ends[1] + _ROUNDING)
 
 
 def different_best(order, coordinates_m, *, least_difference_m, most):
@@ -97,8 +184,8 @@ def different_best(order, coordinates_m, *, least_difference_m, most):
     ----------
     order : iterable of int
         Candidates, best first. [-]
-    coordinates_m : ndarray, shape (n, 3)
-        Front wall distance, spacing and seat of each candidate. [m]
+    coordinates_m : ndarray, shape (c, any)
+        Coordinates of each candidate. [m]
     least_difference_m : float
         Two candidates differ when any coordinate differs by this much. [m]
     most : int
@@ -110,7 +197,8 @@ def different_best(order, coordinates_m, *, least_difference_m, most):
     """
     chosen = []
     for index in order:
-        if all(np.abs(coordinates_m[index] - coordinates_m[other]).max() >= least_difference_m - 1e-9 for other in chosen):
+        differences_m = [np.abs(coordinates_m[index] - coordinates_m[other]).max() for other in chosen]
+        if min(differences_m, default=np.inf) >= least_difference_m - _ROUNDING:
             chosen.append(int(index))
         if len(chosen) == most:
             break

@@ -1,16 +1,20 @@
-"""Figure of merit of a placement, part by part: how even the bass is, its holes, how alike seats are, balance, reflections, geometry.
+"""Figure of merit of a placement, part by part: how even the bass is, holes, how alike seats are, balance, reflections.
 
-The straight line through the level over log frequency is that of the literature on room optimisation; bands, the limits of the slope and the other
-parts are ours. Every part is in decibels, 0 is best.
+The straight line through the level over log frequency is that of the literature on room optimisation; bands, the
+limits of the slope and the other parts are ours. Every part is in decibels.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
 
+from service.physics.checks import require_between
+
 BANDS_PER_OCTAVE = 6
 HIGHEST_BAND_HZ = 200.0
 LOWEST_BAND_HZ = 20.0
+HIGHEST_LOW_END_HZ = 150.0
+LEAST_POINTS = 4
 
 STEEPEST_SLOPE_DB_PER_OCTAVE = -3.0
 """Bass may rise towards low frequency by this much; a room's usual lift is no fault."""
@@ -25,6 +29,8 @@ class Bands:
 
     Attributes
     ----------
+    low_hz : float
+        Lower edge of the lowest band. [Hz]
     midbands_hz : ndarray, shape (b,)
         [Hz]
     frequency_hz : ndarray, shape (b * points,)
@@ -33,25 +39,45 @@ class Bands:
         [-]
     """
 
+    low_hz: float
     midbands_hz: np.ndarray
     frequency_hz: np.ndarray
     points: int
 
 
-def bass_bands(*, low_limit_hz, points):
-    """Return about six bands an octave from the speaker's low limit, at least 20 Hz, to 200 Hz.
+def bass_bands(*, low_hz, points):
+    """Return about six bands an octave of equal ratio, from `low_hz` to 200 Hz.
 
     Parameters
     ----------
-    low_limit_hz : float
-        > 0; a limit above 150 Hz is judged from 150 Hz. [Hz]
+    low_hz : float
+        Lower edge of the lowest band, 20 to 150. [Hz]
     points : int
-        Frequencies in each band. [-]
+        Frequencies in each band, at least 4. [-]
+
+    Returns
+    -------
+    Bands
+
+    Raises
+    ------
+    OutOfRangeError
+        A value is outside its range.
+
+    Examples
+    --------
+    One octave and a band of 2^(1/6) each:
+
+    >>> bands = bass_bands(low_hz=100.0, points=4)
+    >>> len(bands.midbands_hz), round(float(bands.midbands_hz[0]), 2)  # 100 * 2^(1/12)
+    (6, 105.95)
     """
-    low_hz = min(max(LOWEST_BAND_HZ, low_limit_hz), 0.75 * HIGHEST_BAND_HZ)
+    require_between(low_hz, name="low_hz", low=LOWEST_BAND_HZ, high=HIGHEST_LOW_END_HZ)
+    require_between(points, name="points", low=LEAST_POINTS, high=1000)
     octaves = np.log2(HIGHEST_BAND_HZ / low_hz)
-    count = max(2, round(BANDS_PER_OCTAVE * octaves))
+    count = round(BANDS_PER_OCTAVE * octaves)
     return Bands(
+        low_hz=low_hz,
         midbands_hz=low_hz * 2 ** (octaves * (np.arange(count) + 0.5) / count),
         frequency_hz=low_hz * 2 ** (octaves * (np.arange(count * points) + 0.5) / (count * points)),
         points=points,
@@ -77,18 +103,18 @@ def band_means(energy, *, bands):
 
 @dataclass(frozen=True, kw_only=True)
 class BassParts:
-    """How even the bass is; arrays (n,).
+    """How even the bass is; arrays (...).
 
     Attributes
     ----------
     bass_unevenness_db : ndarray
         Standard deviation of the band levels from their own straight line. [dB]
     dips_db : ndarray
-        The same of what lies more than 3 dB below the line. [dB]
+        Root mean square of what lies more than 3 dB below the line. [dB]
     slope_db_per_octave : ndarray
         Slope of the line, between -3 and 0. [dB/octave]
     deepest_hole_db : ndarray
-        Lowest band below the line, negative. [dB]
+        The lowest band re the line, negative. [dB]
     deepest_hole_hz : ndarray
         Where it is. [Hz]
     """
@@ -105,8 +131,8 @@ def bass_parts(levels_db, *, bands):
 
     Parameters
     ----------
-    levels_db : ndarray, shape (n, b)
-        Band levels of n placements. [dB]
+    levels_db : ndarray, shape (..., b)
+        Band levels of any number of places. [dB]
     bands : Bands
         [-]
 
@@ -116,24 +142,55 @@ def bass_parts(levels_db, *, bands):
 
     Notes
     -----
-    Least squares with the slope held between -3 and 0 dB an octave; the level of the line stays the mean.
+    Least squares with the slope held between -3 and 0 dB an octave; the level of the line stays the mean. The line
+    is that of the source; bands, the limits of the slope and dips are ours.
 
     References
     ----------
-    [COX-DANTONIO-AVIS-2004] the line through the level response, from memory.
+    [COX-DANTONIO-AVIS-2004] The line through the level response, from memory.
+
+    Examples
+    --------
+    Six bands of one octave, one of them 6 dB down; a free line would rise, so the slope is 0 and the mean is -1 dB:
+
+    >>> parts = bass_parts(np.array([-6.0, 0, 0, 0, 0, 0]), bands=bass_bands(low_hz=100.0, points=4))
+    >>> round(float(parts.bass_unevenness_db), 3)  # sqrt((5^2 + 5 * 1^2) / 6) = sqrt(5)
+    2.236
     """
     octaves = np.log2(bands.midbands_hz)
     octaves = octaves - octaves.mean()
-    centred = levels_db - levels_db.mean(axis=1, keepdims=True)
+    centred = levels_db - levels_db.mean(axis=-1, keepdims=True)
     slope = np.clip(centred @ octaves / (octaves @ octaves), STEEPEST_SLOPE_DB_PER_OCTAVE, 0.0)
-    deviation = centred - slope[:, None] * octaves
-    lowest = deviation.argmin(axis=1)
+    deviation = centred - slope[..., None] * octaves
     return BassParts(
-        bass_unevenness_db=np.sqrt((deviation**2).mean(axis=1)),
-        dips_db=np.sqrt((np.maximum(-deviation - DIP_FROM_DB, 0.0) ** 2).mean(axis=1)),
+        bass_unevenness_db=np.sqrt((deviation**2).mean(axis=-1)),
+        dips_db=np.sqrt((np.maximum(-deviation - DIP_FROM_DB, 0.0) ** 2).mean(axis=-1)),
         slope_db_per_octave=slope,
-        deepest_hole_db=deviation[np.arange(len(deviation)), lowest],
-        deepest_hole_hz=bands.midbands_hz[lowest],
+        deepest_hole_db=deviation.min(axis=-1),
+        deepest_hole_hz=bands.midbands_hz[deviation.argmin(axis=-1)],
+    )
+
+
+def over_seats(parts):
+    """Return the parts of a placement from those of its seats, seats first: the mean, and the deepest hole of all.
+
+    Parameters
+    ----------
+    parts : BassParts
+        Arrays (seats, ...). [-]
+
+    Returns
+    -------
+    BassParts
+        Arrays (...).
+    """
+    worst = parts.deepest_hole_db.argmin(axis=0)[None]
+    return BassParts(
+        bass_unevenness_db=parts.bass_unevenness_db.mean(axis=0),
+        dips_db=parts.dips_db.mean(axis=0),
+        slope_db_per_octave=parts.slope_db_per_octave.mean(axis=0),
+        deepest_hole_db=np.take_along_axis(parts.deepest_hole_db, worst, axis=0)[0],
+        deepest_hole_hz=np.take_along_axis(parts.deepest_hole_hz, worst, axis=0)[0],
     )
 
 
@@ -168,7 +225,7 @@ def bass_balance_db(levels_db, *, bands, middle_level_db):
     Returns
     -------
     ndarray, shape (n,)
-        Mean over the bands within 40 to 160 Hz. [dB]
+        Mean over the bands within 40 to 160 Hz, over all where none is. [dB]
     """
     low_hz, high_hz = BALANCE_RANGE_HZ
     inside = (bands.midbands_hz >= low_hz) & (bands.midbands_hz <= high_hz)
@@ -177,7 +234,15 @@ def bass_balance_db(levels_db, *, bands, middle_level_db):
 
 
 def outside_db(value, *, low, high):
-    """Return how far a value lies outside a range, 0 inside."""
+    """Return how far a value lies outside a range, 0 inside. [dB]
+
+    Parameters
+    ----------
+    value : array_like of float
+        [dB]
+    low, high : float
+        Ends of the range. [dB]
+    """
     return np.maximum(np.maximum(low - value, value - high), 0.0)
 
 
@@ -206,8 +271,8 @@ def strongest_early_reflection_db(
 
     Notes
     -----
-    With the distances a and b of source and seat from a wall, the path over that wall is sqrt(r^2 + 4 a b). The source radiates alike in all
-    directions; see `room.reflections` for the reflections themselves.
+    With the distances a and b of source and seat from a wall, the path over that wall is sqrt(r^2 + 4 a b). The
+    source radiates alike in all directions; see `room.reflections` for the reflections themselves.
     """
     squared = ((sources_m - seats_m) ** 2).sum(axis=-1)[..., None]
     extent = np.asarray(dimensions_m)

@@ -1,15 +1,31 @@
 """Judges every candidate placement of a grid with the exact wave field, and any single placement the same way."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import groupby
 
 import numpy as np
 
 from service.physics.placement import merit
+from service.physics.placement.candidates import plan_geometry
 from service.physics.placement.grid_field import GridField
-from service.physics.room.wave_field import pressure_ratio
+from service.physics.room.wave_field import largest_transverse_wavenumber, pressure_ratio
 
-HEAD_M = ((0.0, 0.0, 0.0), (0.1, 0, 0), (-0.1, 0, 0), (0, 0.1, 0), (0, -0.1, 0), (0, 0, 0.05), (0, 0, -0.05))
-"""Points of a head-sized region around an ear place, over which the energy is averaged. [m]"""
+HEAD_M = (
+    (0.0, 0.0, 0.0),
+    (0.0, 0.1, 0.0),
+    (0.0, -0.1, 0.0),
+    (0.0, 0.0, 0.05),
+    (0.0, 0.0, -0.05),
+    (0.1, 0.0, 0.0),
+    (-0.1, 0.0, 0.0),
+)
+"""Points of a head-sized region around an ear place, over which the energy is averaged; those that differ in y alone
+follow one another, since they share most of the work. [m]"""
+
+HEAD_RADIUS_M = 0.1
+
+_CHUNK_ELEMENTS = 1_000_000
+"""Most complex values of one intermediate array; bounds the memory."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -22,12 +38,8 @@ class Setting:
         The room at the frequencies of `bands`. [-]
     bands : merit.Bands
         Bands in which the bass is judged. [-]
-    speaker_z_m : float
-        Height of the acoustic centres. [m]
     seat_offsets_m : ndarray, shape (s, 3)
         Ear places relative to the leading one, the first (0, 0, 0). [m]
-    ear_z_m : float
-        Height of the leading ear place. [m]
     dipole : bool
         Kind of source. [-]
     reverberant_ratio : float
@@ -42,9 +54,7 @@ class Setting:
 
     box: object
     bands: merit.Bands
-    speaker_z_m: float
     seat_offsets_m: np.ndarray
-    ear_z_m: float
     dipole: bool
     reverberant_ratio: float
     treble_absorption: np.ndarray
@@ -54,7 +64,11 @@ class Setting:
 
 @dataclass(frozen=True, kw_only=True)
 class Judgement:
-    """The parts of the merit of n placements; arrays (n,)."""
+    """The parts of the merit of c placements; arrays (c,).
+
+    Evenness is the mean over the seats, the hole the deepest of all seats; balance and reflection are those of the
+    leading seat.
+    """
 
     bass: merit.BassParts
     seat_spread_db: np.ndarray
@@ -63,69 +77,39 @@ class Judgement:
 
 
 def judge_grid(setting, grid):
-    """Judge every allowed candidate of a grid, in the order of `grid.allowed`.
+    """Judge every candidate of a grid.
 
     Parameters
     ----------
     setting : Setting
         [-]
     grid : Grid
-        Candidates, at least one allowed. [-]
+        Candidates, at least one. [-]
 
     Returns
     -------
     Judgement
+        In the order of `grid.candidates()`.
     """
-    length_m, width_m, _ = setting.box.dimensions_m
-    half_m = grid.spacing_m / 2
-    across_m = np.stack([width_m / 2 - half_m, width_m / 2 + half_m], axis=1)
-    j, i, k = np.nonzero(grid.allowed)
-    offsets = setting.seat_offsets_m[:, 0]
-    field = GridField(
-        setting.box,
-        source_x_m=grid.front_m,
-        source_y_m=across_m,
-        source_z_m=setting.speaker_z_m,
-        least_separation_m=float((grid.seat_x_m[k] - grid.front_m[i]).min() + offsets.min() - 0.1),
-        dipole=setting.dipole,
-    )
-    toe_in = grid.geometry().half_angle_rad
+    seats_m = _in_room(grid.seats_m + setting.seat_offsets_m[:, None], setting.box)
+    nearest_m = seats_m[..., 0].min(axis=0) - HEAD_RADIUS_M - grid.speakers_m[0, ..., 0].max(axis=1)[:, None]
+    separation_m = float(nearest_m[grid.allowed.any(axis=0)].min())
     energies = [
-        [
-            _band_energy(
-                setting,
-                field,
-                seat_x_m=grid.seat_x_m + offset[0] + dx,
-                seat_y_m=width_m / 2 + offset[1] + dy,
-                seat_z_m=setting.ear_z_m + offset[2] + dz,
-                toe_in_rad=toe_in,
-                at=(j, i, k),
-            )
-            for dx, dy, dz in HEAD_M
-        ]
-        for offset in setting.seat_offsets_m
+        _energies(box, setting, grid, seats_m, separation_m=separation_m)
+        for box in _boxes(setting, grid, separation_m=separation_m)
     ]
-    sources_m = np.stack(
-        [
-            np.stack([grid.front_m[i], across_m[j, side], np.full(len(i), setting.speaker_z_m)], axis=1)
-            for side in (0, 1)
-        ],
-        axis=1,
-    )
-    lead_m = np.stack(
-        [grid.seat_x_m[k], np.full(len(k), width_m / 2), np.full(len(k), setting.ear_z_m)], axis=1
-    )
-    return _judge(setting, np.array(energies), sources_m=sources_m, lead_m=lead_m)
+    found = grid.candidates()
+    return _judge(setting, np.concatenate(energies, axis=-1), speakers_m=found.speakers_m, lead_m=found.seats_m)
 
 
-def judge_placement(setting, *, sources_m, axes, lead_m):
+def judge_placement(setting, *, speakers_m, axes, lead_m):
     """Judge one placement, on or off the room's axis.
 
     Parameters
     ----------
     setting : Setting
         [-]
-    sources_m, axes : ndarray, shape (n, 3)
+    speakers_m, axes : ndarray, shape (n, 3)
         Places of the speakers, and axes of dipoles or zeros. [m, -]
     lead_m : ndarray, shape (3,)
         The leading ear place. [m]
@@ -135,41 +119,97 @@ def judge_placement(setting, *, sources_m, axes, lead_m):
     Judgement
         With arrays of shape (1,).
     """
-    places = (setting.seat_offsets_m[:, None] + np.array(HEAD_M)).reshape(-1, 3) + lead_m
-    places = np.clip(places, 1e-3, np.array(setting.box.dimensions_m) - 1e-3)
-    field = pressure_ratio(setting.box, sources_m=sources_m, axes=axes, seats_m=places).sum(axis=1)
+    seats_m = _in_room(lead_m + setting.seat_offsets_m, setting.box)
+    ears_m = (seats_m[:, None] + np.array(HEAD_M)).reshape(-1, 3)
+    field = pressure_ratio(setting.box, sources_m=speakers_m, axes=axes, seats_m=ears_m).sum(axis=1)
     energies = merit.band_means((np.abs(field) ** 2).T, bands=setting.bands)
-    energies = energies.T.reshape(len(setting.seat_offsets_m), len(HEAD_M), 1, -1)
-    return _judge(setting, energies, sources_m=sources_m[None], lead_m=lead_m[None])
+    energies = energies.T.reshape(len(seats_m), len(HEAD_M), 1, -1)
+    return _judge(setting, energies, speakers_m=np.asarray(speakers_m)[None], lead_m=np.asarray(lead_m)[None])
 
 
-def _band_energy(setting, field, *, seat_x_m, seat_y_m, seat_z_m, toe_in_rad, at):
-    """Band energies of the candidates `at` = (j, i, k), shape (n, b)."""
-    pressure = field.pressure(seat_x_m=seat_x_m, seat_y_m=seat_y_m, seat_z_m=seat_z_m, toe_in_rad=toe_in_rad)
-    energy = merit.band_means(pressure.real**2 + pressure.imag**2, bands=setting.bands)
-    return energy[:, *at].T
+def _in_room(places_m, box):
+    """Middles of heads, no nearer to a wall than their own radius."""
+    least_m = HEAD_RADIUS_M + 1e-3
+    return np.clip(places_m, least_m, np.array(box.dimensions_m) - least_m)
 
 
-def _judge(setting, energies, *, sources_m, lead_m):
-    """Parts of the merit from band energies (seats, head points, n, b), speakers (n, s, 3) and leading place (n, 3)."""
+def _boxes(setting, grid, *, separation_m):
+    """The room at some bands at a time, so that no intermediate array grows too large."""
+    box, points = setting.box, setting.bands.points
+    highest = largest_transverse_wavenumber(box, separation_m=separation_m, dipole=setting.dipole)
+    modes = np.prod([int(highest * length / np.pi) + 1 for length in box.dimensions_m[1:]])
+    spacings, fronts, seats = grid.allowed.shape
+    elements = max(modes * (fronts + seats), len(HEAD_M) * spacings * fronts * seats)
+    step = points * max(1, int(_CHUNK_ELEMENTS / (elements * points)))
+    for start in range(0, len(box.wavenumber_per_m), step):
+        part = slice(start, start + step)
+        yield replace(
+            box, admittance_ratio=box.admittance_ratio[:, part], wavenumber_per_m=box.wavenumber_per_m[part]
+        )
+
+
+def _energies(box, setting, grid, seats_m, *, separation_m):
+    """Band energies in some bands, shape (seats, head points, c, b); of several seats only the mean over each head."""
+    fields = _fields(box, setting, grid, separation_m=separation_m)
+    chosen = np.nonzero(grid.allowed)
+    result = []
+    for places_m in seats_m:
+        arrivals = [field.arrivals(places_m[:, 0]) for field, _ in fields]
+        _, y_m, z_m = places_m[0]
+        heads = []
+        for (dx_m, dz_m), points in groupby(HEAD_M, key=lambda point: (point[0], point[2])):
+            ears = {"behind_m": dx_m, "seat_y_m": [y_m + dy_m for _, dy_m, _ in points], "seat_z_m": z_m + dz_m}
+            pressure = sum(
+                field.pressure(arriving, turned_rad=turned_rad, **ears)
+                for (field, turned_rad), arriving in zip(fields, arrivals, strict=True)
+            )
+            energy = merit.band_means(pressure.real**2 + pressure.imag**2, bands=setting.bands)
+            heads.append(np.moveaxis(energy[:, :, *chosen], 0, -1))
+        heads = np.concatenate(heads)
+        result.append(heads if len(seats_m) == 1 else heads.mean(axis=0, keepdims=True))
+    return np.array(result)
+
+
+def _fields(box, setting, grid, *, separation_m):
+    """Each field with the direction of its first speaker: one of a mirrored pair, else one of each speaker."""
+    common = {"least_separation_m": separation_m, "dipole": setting.dipole}
+    places = grid.speakers_m
+    turned = plan_geometry(places[:, :, None], grid.seats_m).bearing_rad
+    mirrored = grid.facing_rad is None and np.ptp(places[..., 0], axis=2).max() == 0 == np.ptp(places[..., 2])
+    groups = [slice(None)] if mirrored else [slice(n, n + 1) for n in range(places.shape[2])]
+    return [
+        (
+            GridField(
+                box,
+                source_x_m=places[0, :, group, 0][:, 0],
+                source_y_m=places[:, 0, group, 1],
+                source_z_m=places[0, 0, group, 2][0],
+                **common,
+            ),
+            turned[..., group][..., 0] if grid.facing_rad is None else grid.facing_rad[group][0],
+        )
+        for group in groups
+    ]
+
+
+def _judge(setting, energies, *, speakers_m, lead_m):
+    """Parts of the merit from band energies (seats, head points, c, b), speakers (c, n, 3) and leading place (c, 3)."""
     bands = setting.bands
-    at_seats_db = 10 * np.log10(energies.mean(axis=1))
-    several = len(at_seats_db) > 1
-    spread = merit.seat_spread_db(at_seats_db if several else 10 * np.log10(energies[0]))
-    levels_db = at_seats_db.mean(axis=0)
-    squared = ((sources_m - lead_m[:, None]) ** 2).sum(axis=-1)
+    levels_db = 10 * np.log10(energies.mean(axis=1))
+    several = levels_db if len(levels_db) > 1 else 10 * np.log10(energies[0])
+    squared = ((speakers_m - lead_m[:, None]) ** 2).sum(axis=-1)
     middle_db = 10 * np.log10((1 / squared + setting.reverberant_ratio).sum(axis=-1))
     reflection_db = merit.strongest_early_reflection_db(
-        sources_m,
-        np.broadcast_to(lead_m[:, None], sources_m.shape),
+        speakers_m,
+        np.broadcast_to(lead_m[:, None], speakers_m.shape),
         dimensions_m=setting.box.dimensions_m,
         absorption_coefficients=setting.treble_absorption,
         window_s=setting.reflection_window_s,
         speed_of_sound_m_s=setting.speed_of_sound_m_s,
     )
     return Judgement(
-        bass=merit.bass_parts(levels_db, bands=bands),
-        seat_spread_db=spread,
-        bass_balance_db=merit.bass_balance_db(levels_db, bands=bands, middle_level_db=middle_db),
+        bass=merit.over_seats(merit.bass_parts(levels_db, bands=bands)),
+        seat_spread_db=merit.seat_spread_db(several),
+        bass_balance_db=merit.bass_balance_db(levels_db[0], bands=bands, middle_level_db=middle_db),
         strongest_reflection_db=reflection_db.max(axis=1),
     )

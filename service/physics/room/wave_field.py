@@ -61,7 +61,17 @@ def box_wavenumbers(frequency_hz, *, speed_of_sound_m_s):
 
 
 def largest_transverse_wavenumber(box, *, separation_m, dipole):
-    """Return the transverse wavenumber up to which products are kept for a separation along the closed-form axis. [1/m]"""
+    """Return the transverse wavenumber up to which products are kept. [1/m]
+
+    Parameters
+    ----------
+    box : Box
+        The room; its highest wavenumber counts. [-]
+    separation_m : float
+        Of source and seat along the closed-form axis, > 0. [m]
+    dipole : bool
+        Whether the field is differentiated, which asks for more products. [-]
+    """
     margin = _MARGIN_DIPOLE if dipole else _MARGIN_MONOPOLE
     return np.hypot(box.wavenumber_per_m.max(), margin / separation_m)
 
@@ -93,6 +103,8 @@ def pressure_ratio(box, *, sources_m, axes, seats_m):
     """
     sources_m, axes, seats_m = (np.asarray(a, dtype=float) for a in (sources_m, axes, seats_m))
     result = np.empty((len(seats_m), len(sources_m), len(box.wavenumber_per_m)), dtype=complex)
+    if not result.size:  # no frequency lies where the wave field is asked for
+        return result
     for (axis, separation_m, dipole), pairs in _grouped_pairs(sources_m, axes, seats_m).items():
         seat, source = np.array(pairs).T
         field = _pair_field(
@@ -105,6 +117,28 @@ def pressure_ratio(box, *, sources_m, axes, seats_m):
         )
         result[seat, source] = field / (1j * box.wavenumber_per_m) if dipole else field
     return result
+
+
+def field_terms(box, *, sources_m, axes, seats_m):
+    """Return how many terms `pressure_ratio` adds up for the same arguments: the measure of the time it takes. [-]
+
+    Parameters
+    ----------
+    box, sources_m, axes, seats_m
+        As for `pressure_ratio`. [m, -]
+
+    Notes
+    -----
+    Transverse products times frequencies, for every pair of source and seat, and once more for the sum that pairs of like
+    separation share.
+    """
+    terms = 0
+    places = (np.asarray(a, dtype=float) for a in (sources_m, axes, seats_m))
+    for (axis, separation_m, dipole), pairs in _grouped_pairs(*places).items():
+        highest = largest_transverse_wavenumber(box, separation_m=max(separation_m, NEAR_FIELD_M), dipole=dipole)
+        products = len(transverse_orders(box.dimensions_m, axis=axis, highest_per_m=highest).first)
+        terms += products * (len(pairs) + 1)
+    return terms * len(box.wavenumber_per_m)
 
 
 def _grouped_pairs(sources_m, axes, seats_m):
@@ -127,9 +161,14 @@ def _pair_field(box, *, axis, separation_m, sources_m, axes, seats_m):
     )
     places = {"sources_m": sources_m, "axes": axes, "seats_m": seats_m}
     wavenumber = box.wavenumber_per_m - 1j * box.loss_per_m if box.loss_per_m else box.wavenumber_per_m
-    field = AxisSum(box.dimensions_m, box.admittance_ratio, wavenumber, axis=axis, highest_per_m=highest).field(
-        **places
+    products = len(transverse_orders(box.dimensions_m, axis=axis, highest_per_m=highest).first)
+    step = max(1, _CHUNK_ELEMENTS // products)
+    parts = [slice(start, start + step) for start in range(0, len(wavenumber), step)]
+    sums = (
+        AxisSum(box.dimensions_m, box.admittance_ratio[:, p], wavenumber[p], axis=axis, highest_per_m=highest)
+        for p in parts
     )
+    field = np.concatenate([axis_sum.field(**places) for axis_sum in sums], axis=1)
     if separation_m > 0:
         return field
     imaginary, weights = imaginary_wavenumber_weights(wavenumber)
@@ -137,6 +176,42 @@ def _pair_field(box, *, axis, separation_m, sources_m, axes, seats_m):
     reference = AxisSum(box.dimensions_m, rigid, imaginary, axis=axis, highest_per_m=highest)
     images = imaginary_wavenumber_images(imaginary.imag, dimensions_m=box.dimensions_m, **places)
     return field + (images - reference.field(**places)) @ weights
+
+
+@dataclass(frozen=True, kw_only=True)
+class TransverseOrders:
+    """Orders of the products of modes across two axes that are kept.
+
+    Attributes
+    ----------
+    counts : tuple of int, length 2
+        Modes along each of the two axes. [-]
+    first, second : ndarray of int, shape (products,)
+        Order along the first and the second of them. [-]
+    """
+
+    counts: tuple
+    first: np.ndarray
+    second: np.ndarray
+
+
+def transverse_orders(dimensions_m, *, axis, highest_per_m):
+    """Return the orders of the transverse products up to a wavenumber, counted as between rigid walls.
+
+    Parameters
+    ----------
+    dimensions_m : tuple of float, length 3
+        Inside length, width and height. [m]
+    axis : int
+        Axis of the closed form: 0, 1 or 2; the products are of the other two.
+    highest_per_m : float
+        Transverse wavenumber up to which products are kept. [1/m]
+    """
+    lengths = [dimensions_m[other] for other in range(3) if other != axis]
+    counts = tuple(int(highest_per_m * length / np.pi) + 1 for length in lengths)
+    grids = [(np.arange(count) * np.pi / length) ** 2 for count, length in zip(counts, lengths, strict=True)]
+    first, second = np.nonzero(grids[0][:, None] + grids[1] <= highest_per_m**2)
+    return TransverseOrders(counts=counts, first=first, second=second)
 
 
 class AxisSum:
@@ -158,20 +233,18 @@ class AxisSum:
         self.axis = axis
         self.across = tuple(other for other in range(3) if other != axis)
         self.length_m = dimensions_m[axis]
-        lengths = [dimensions_m[other] for other in self.across]
-        counts = [int(highest_per_m * length / np.pi) + 1 for length in lengths]
+        orders = transverse_orders(dimensions_m, axis=axis, highest_per_m=highest_per_m)
         self.modes = [
             transverse_modes(
                 wavenumber_per_m=wavenumber_per_m,
                 admittance_ratio_low=admittance_ratio[2 * other],
                 admittance_ratio_high=admittance_ratio[2 * other + 1],
-                length_m=length,
+                length_m=dimensions_m[other],
                 mode_count=count,
             )
-            for other, length, count in zip(self.across, lengths, counts, strict=True)
+            for other, count in zip(self.across, orders.counts, strict=True)
         ]
-        grids = [(np.arange(count) * np.pi / length) ** 2 for count, length in zip(counts, lengths, strict=True)]
-        self.first, self.second = np.nonzero(grids[0][:, None] + grids[1] <= highest_per_m**2)
+        self.first, self.second = orders.first, orders.second
         squares = [mode.wavenumber_per_m**2 for mode in self.modes]
         k = wavenumber_per_m[:, None]
         self.decay_per_m = u = np.sqrt(squares[0][:, self.first] + squares[1][:, self.second] - k**2)

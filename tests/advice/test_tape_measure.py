@@ -1,0 +1,68 @@
+"""Distances by tape measure: recomputed from the coordinates, in centimetres and in feet and inches."""
+
+import pytest
+
+from service.advice.tape_measure import feet_and_inches, tape_measure
+from service.domain.position import Place
+
+LEFT, RIGHT = Place(x_m=1.2, y_m=0.9, z_m=0.9), Place(x_m=1.2, y_m=3.3, z_m=0.9)
+SEAT = (2.8, 2.1, 1.05)
+ROOM_M = (5.4, 4.1, 2.5)
+
+
+def rows(speakers, seats=(SEAT,)):
+    return [
+        (mark.mark, mark.measure_from, mark.measure_to, mark.cm)
+        for mark in tape_measure(speakers, seats, dimensions_m=ROOM_M)
+    ]
+
+
+def test_pair_by_hand():
+    """Chair 5.4 - 2.8 = 2.6 m from the wall behind; both checks sqrt(1.6^2 + 1.2^2) = 2 m, heights left out."""
+    assert rows([LEFT, RIGHT]) == [
+        (1, "wall behind the speakers", "left speaker", 120.0),
+        (2, "left wall", "left speaker", 90.0),
+        (3, "wall behind the speakers", "right speaker", 120.0),
+        (4, "left wall", "right speaker", 330.0),
+        (5, "left speaker", "right speaker", 240.0),
+        (6, "wall behind you", "chair, below the ears", 260.0),
+        (7, "left wall", "chair, below the ears", 210.0),
+        (8, "left speaker", "chair, below the ears (check)", 200.0),
+        (9, "right speaker", "chair, below the ears (check)", 200.0),
+    ]
+
+
+def test_speakers_told_right_first_keep_their_names():
+    found = rows([RIGHT, LEFT])
+    assert found[0] == (1, "wall behind the speakers", "right speaker", 120.0)
+    assert found[3] == (4, "left wall", "left speaker", 90.0)
+    assert found[7] == (8, "right speaker", "chair, below the ears (check)", 200.0)
+
+
+def test_one_speaker_has_no_distance_between():
+    assert [row[1:3] for row in rows([LEFT])] == [
+        ("wall behind the speakers", "speaker"),
+        ("left wall", "speaker"),
+        ("wall behind you", "chair, below the ears"),
+        ("left wall", "chair, below the ears"),
+        ("speaker", "chair, below the ears (check)"),
+    ]
+
+
+def test_the_first_of_several_seats_is_laid_out():
+    assert rows([LEFT, RIGHT], (SEAT, (3.9, 1.0, 1.05))) == rows([LEFT, RIGHT])
+
+
+@pytest.mark.parametrize(
+    ("length_m", "words"),
+    [
+        (0.3048, "1 ft 0 in"),
+        (1.8923, "6 ft 2.5 in"),  # 74.5 inches
+        (0.254, "10 in"),
+        (0.3, "1 ft 0 in"),  # 11.81 inches: to the nearest half inch 12
+        (2.0, "6 ft 6.5 in"),  # 78.74 inches
+        (0.0, "0 in"),
+    ],
+)
+def test_feet_and_inches(length_m, words):
+    assert feet_and_inches(length_m) == words

@@ -1,0 +1,158 @@
+"""The command line as people type it: serve, advise, spec, and what each says when it cannot."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+import requests
+
+from service.__main__ import main
+from service.web import openapi
+from service.web.app import create_app
+from service.web.operations import OPERATIONS
+
+ROOT = Path(__file__).parents[1]
+SCENES = sorted((ROOT / "demo_rooms" / "advice").glob("*.json"))
+TIMEOUT_S = 60
+
+
+def command(*arguments):
+    """Return the finished process of `python -m service` with these arguments."""
+    return subprocess.run(
+        [sys.executable, "-m", "service", *map(str, arguments)],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=TIMEOUT_S,
+        check=False,
+    )
+
+
+@pytest.mark.parametrize("words", [["--port", "0"], ["serve", "--port", "0"], ["--host", "localhost", "--port", "0"]])
+def test_serve_prints_the_address_it_listens_on(words):
+    process = subprocess.Popen(
+        [sys.executable, "-m", "service", *words], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+    try:
+        url = process.stdout.readline().strip()
+        assert url.startswith("http://127.0.0.1:")
+        assert requests.get(f"{url}health", timeout=TIMEOUT_S).json()["status"] == "ok"
+    finally:
+        process.kill()
+        process.communicate(timeout=TIMEOUT_S)
+
+
+def test_the_default_address_is_this_machine_port_8090():
+    shown = command("--help").stdout
+    assert "127.0.0.1" in shown
+    assert "8090" in shown
+
+
+@pytest.mark.parametrize("file", SCENES, ids=lambda file: file.stem)
+def test_advise_prints_a_report_of_eighty_columns(file, capsys):
+    assert main(["advise", str(file)]) == 0
+    out, err = capsys.readouterr()
+    assert err == ""
+    assert max(map(len, out.splitlines())) <= 80
+    for part in ("Headroom ", "What to do next:", "Take care:", "Level", "By octave, Hz", "What was assumed"):
+        assert f"\n{part}" in out, part
+    assert not set("{}") & set(out), "a report is for people"
+
+
+@pytest.mark.parametrize("file", SCENES, ids=lambda file: file.stem)
+def test_advise_json_is_what_the_service_answers(file, capsys):
+    assert main(["advise", "--json", str(file)]) == 0
+    answer = create_app().test_client().post("/v1/advice", data=file.read_bytes(), content_type="application/json")
+    assert capsys.readouterr().out == answer.data.decode() + "\n"
+
+
+def test_advise_as_a_process():
+    done = command("advise", SCENES[0])
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.count("\n") > 40
+
+
+UNUSABLE = {
+    # name of the file -> what it holds, and what the message says after its name
+    "not_json.txt": (b"length_m = 6", "The body is not JSON: Expecting value at line 1, column 1."),
+    "empty.json": (b"", "The body is empty; a JSON object is needed."),
+    "list.json": (b"[]", "The body must be one JSON object, {...}; this is a list."),
+    "latin.json": (b'{"note": "\xfc"}', "The body is not UTF-8 text: byte 11 does not fit."),
+    "nan.json": (b'{"listening_distance_m": NaN}', "NaN is not JSON; only finite numbers are read."),
+    "nothing_told.json": (b"{}", "/speaker: speaker is missing; it must be an object"),
+    "a_number_as_text.json": (
+        b'{"speaker": {"sensitivity_db_1m": "98"}, "amplifier": {"power_w": 8}, "room": {"length_m": 5, "width_m": 4}}',
+        '/speaker/sensitivity_db_1m: sensitivity_db_1m must be a number from 60 to 121; got "98".',
+    ),
+    "no_distance.json": (
+        b'{"speaker": {"sensitivity_db_1m": 98}, "amplifier": {"power_w": 8}, "room": {"length_m": 5, "width_m": 4}}',
+        "/listening_distance_m: ",
+    ),
+    "above_physics.json": (
+        b'{"speaker": {"sensitivity_db_1w_1m": 118, "directivity_index_db": 4}, "amplifier": {"power_w": 8}, '
+        b'"room": {"length_m": 5, "width_m": 4}, "listening_distance_m": 2.5}',
+        "/speaker/sensitivity_db_1w_1m: 118.0 dB at 1 W and 1 m would be more sound than the power that makes it",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", UNUSABLE)
+def test_a_file_that_will_not_do(tmp_path, capsys, name):
+    held, said = UNUSABLE[name]
+    file = tmp_path / name
+    file.write_bytes(held)
+    assert main(["advise", str(file)]) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert f"{file}: {said}" in err
+    assert "Traceback" not in err
+
+
+@pytest.mark.parametrize("folder", ["exposure", "response", "modes"])
+def test_a_body_of_another_operation_is_refused(capsys, folder):
+    file = next((ROOT / "demo_rooms" / folder).glob("*.json"))
+    assert main(["advise", str(file)]) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert "is not a field here" in err
+    assert "/speaker: speaker is missing" in err
+    assert all(line.startswith(f"{file}: /") for line in err.splitlines())
+
+
+def test_a_file_that_is_not_there(tmp_path):
+    done = command("advise", tmp_path / "nowhere.json")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == f"{tmp_path / 'nowhere.json'}: No such file or directory\n"
+
+
+def test_a_directory_in_place_of_a_file(tmp_path):
+    done = command("advise", tmp_path)
+    assert (done.returncode, done.stdout, done.stderr) == (2, "", f"{tmp_path}: Is a directory\n")
+
+
+@pytest.mark.parametrize("words", [["advise"], ["advice", "x.json"], ["--port", "many"], ["--unknown"]])
+def test_words_that_it_does_not_know(words):
+    done = command(*words)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.startswith("usage: python -m service")
+
+
+def test_spec_writes_the_specification(tmp_path, capsys):
+    file = tmp_path / "openapi.json"
+    assert main(["spec", "--output", str(file)]) == 0
+    assert capsys.readouterr().out == f"{file}\n"
+    written = file.read_text(encoding="utf-8")
+    assert written == openapi.to_text(openapi.build(OPERATIONS))
+    assert json.loads(written)["openapi"] == "3.1.0"
+
+
+@pytest.mark.parametrize("output", ["missing_folder/openapi.json", "."])
+def test_spec_into_what_cannot_be_written(tmp_path, capsys, output):
+    file = tmp_path / output
+    assert main(["spec", "--output", str(file)]) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith(f"{file}: ")
+    assert err.count("\n") == 1
