@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from service.domain.equipment import VALVE_KINDS
 from service.domain.errors import DomainError
-from service.physics.chain.amplifier import AmplifierModel, amplifier_model, power_into_w, voltage_into_v
+from service.physics.chain.amplifier import amplifier_model, power_into_w
 from service.physics.checks import OutOfRangeError
 
 _RULES = {
@@ -22,15 +22,9 @@ _VALVE_STANDARD_DB, _OTHER_STANDARD_DB, _RULE_OF_THUMB_STANDARD_DB = 0.7, 0.3, 0
 class AmplifierPower:
     """An amplifier on this speaker."""
 
-    model: AmplifierModel
     power_w: float
-    voltage_v: float
     how: str
     standard_db: float
-
-    def into_w(self, load_ohm):
-        """Return the clean sine power into a load. [W]"""
-        return float(power_into_w(self.model, load_ohm=load_ohm))
 
 
 def behaviour_of(kind):
@@ -91,9 +85,7 @@ def amplifier_power(amplifier, assume, *, impedance_ohm):
         )
     standard_db = _VALVE_STANDARD_DB if amplifier.kind in VALVE_KINDS else _OTHER_STANDARD_DB
     return AmplifierPower(
-        model=model,
         power_w=float(power_into_w(model, load_ohm=impedance_ohm)),
-        voltage_v=float(voltage_into_v(model, load_ohm=impedance_ohm)),
         how=_RULES[model.rule],
         standard_db=max(standard_db, _RULE_OF_THUMB_STANDARD_DB) if by_rule_of_thumb else standard_db,
     )

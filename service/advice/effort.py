@@ -25,8 +25,8 @@ def require_affordable(box, *, sources_m, axes, seats_m, pointer):
         raise DomainError(
             pointer=pointer,
             code="too_much_work",
-            detail=f"this wave field is a sum of {terms / 1e6:.0f} million terms: large rooms, seats close to a source, many seats "
-            "and many frequencies multiply. Ask for fewer seats or frequencies at a time.",
+            detail=f"this wave field is a sum of {terms / 1e6:.0f} million terms: large rooms, seats close to a "
+            "source, many seats and many frequencies multiply. Ask for fewer seats or frequencies at a time.",
             given=terms,
             allowed=f"at most {MOST_FIELD_TERMS / 1e6:.0f} million terms",
         )

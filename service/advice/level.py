@@ -7,8 +7,9 @@ import numpy as np
 
 from service.advice import cautions, policy, wording
 from service.advice.amplifier_power import AmplifierPower, amplifier_power
-from service.advice.answers import BandsAnswer, LevelAnswer, LimitAnswer, UncertaintyPart
+from service.advice.answers import BandsAnswer, LevelAnswer, LimitAnswer
 from service.advice.assumptions import Assumptions
+from service.advice.level_uncertainty import uncertainty_parts
 from service.advice.loudspeaker_model import LoudspeakerModel, loudspeaker_model
 from service.advice.programme import ProgrammeFacts, programme_facts
 from service.advice.room_state import Air, RoomAcoustics, air_of
@@ -21,13 +22,7 @@ from service.physics.chain.voice_coil import average_power_w
 from service.physics.levels import CREST_OF_SINE_DB
 from service.physics.loudspeaker.excursion import displacement_limited_level_db
 from service.physics.loudspeaker.sensitivity import free_field_level_db, sensitivity_db_1w_1m_from_voltage
-from service.physics.uncertainty import (
-    DB_PER_AMPLITUDE_RATIO,
-    DB_PER_POWER_RATIO,
-    chance_above,
-    combined_standard,
-    standard_from_half_width,
-)
+from service.physics.uncertainty import chance_above, combined_standard
 
 _FULL_SPACE_SR = 4 * math.pi
 
@@ -125,9 +120,8 @@ def level_answer(request, basis, assume):
     """Return the level budget of a settled basis."""
     octaves, programme, amplifier = basis.octaves, basis.programme, basis.amplifier
     shares = programme.octave_shares
-    peak_db = level_budget.programme_sum_db(octaves.level_db, power_shares=shares)
-    short_db = level_budget.programme_sum_db(octaves.short_db, power_shares=shares)
-    in_phase_db = level_budget.programme_sum_db(octaves.coherent_db, power_shares=shares)
+    summed = np.stack([octaves.level_db, octaves.short_db, octaves.coherent_db])
+    peak_db, short_db, in_phase_db = level_budget.programme_sum_db(summed, power_shares=shares).tolist()
     target_db = programme.peak_target_db
     single_db = float(
         free_field_level_db(basis.speaker.sensitivity_db_1w_1m, power_w=amplifier.power_w, distance_m=basis.distance_m)
@@ -135,17 +129,16 @@ def level_answer(request, basis, assume):
     limits = _limits(request.speaker, basis, peak_db=peak_db)
     # what ends the level before the amplifier does holds short peaks down by as much as steady ones
     headroom_db = min(peak_db, short_db) - (peak_db - limits[0].peak_spl_db) - target_db
-    parts = _uncertainty_parts(request, basis)
+    parts = uncertainty_parts(request, basis)
     uncertainty_db = float(combined_standard([part.standard_db for part in parts]))
     at_target_w = amplifier.power_w * 10 ** ((target_db - peak_db) / 10)
     in_a_room = basis.room is not None
-    with np.errstate(divide="ignore"):
-        share_db = 10 * np.log10(shares)
+    share_db = 10 * np.log10(shares)
     return LevelAnswer(
         direct_single_db=single_db,
         direct_pair_db=single_db + 10 * math.log10(2) if basis.speaker_count == 2 else None,
         reverberant_db=(
-            level_budget.programme_sum_db(octaves.reverberant_db, power_shares=shares) if in_a_room else None
+            float(level_budget.programme_sum_db(octaves.reverberant_db, power_shares=shares)) if in_a_room else None
         ),
         peak_spl_db=peak_db,
         short_peak_db=short_db,
@@ -271,37 +264,3 @@ def _bass_section_limit(bass, basis, *, peak_db):
         peak_spl_db=peak_db + margin_db,
         text=f"the amplifier of the bass section clips at {wording.watts(bass.power_w)}",
     )
-
-
-def _uncertainty_parts(request, basis):
-    """Contributions to the standard uncertainty: tolerances as rectangular distributions, weighted by their share."""
-    speaker, octaves = basis.speaker, basis.octaves
-    energy = 10 ** (octaves.level_db / 10) * basis.programme.octave_shares
-    energy = energy / energy.sum()
-    wave = float((energy * octaves.wave_field_share_ratio).sum())
-    parts = {
-        "sensitivity": float(standard_from_half_width(policy.SENSITIVITY_HALF_WIDTH_DB)),
-        "power of the amplifier": basis.amplifier.standard_db,
-    }
-    if speaker.basis_spread_db:
-        parts["basis of the sensitivity"] = float(standard_from_half_width(speaker.basis_spread_db))
-    if speaker.bass_gain_standard_db:
-        low = 10 ** (-speaker.baffle_gain_db(np.array(OCTAVE_NOMINAL_HZ, dtype=float)) / 10) > 1.26
-        parts["level of the bass"] = speaker.bass_gain_standard_db * float(energy[low].sum())
-    reverberant = 0.0
-    if basis.room is not None:
-        statistical = energy * (1 - octaves.wave_field_share_ratio)
-        by_octave = statistical / (1 + 10 ** ((octaves.direct_db - octaves.reverberant_db) / 10))
-        reverberant = float(by_octave.sum())
-        measured = basis.room.time_is == "measured"
-        relative = policy.MEASURED_TIME_RELATIVE if measured else policy.REVERBERATION_TIME_RELATIVE
-        parts["reverberation time"] = DB_PER_POWER_RATIO * relative * reverberant
-        parts["directivity"] = float(speaker.directivity_standard_db @ by_octave)
-        parts["statistical model"] = policy.STATISTICAL_MODEL_DB
-        parts["wave field"] = policy.WAVE_FIELD_OCTAVE_DB * wave
-    if request.positions is None:
-        told = request.listening_distance_m is not None
-        half_width_m = policy.DISTANCE_HALF_WIDTH_M if told else policy.UNTOLD_DISTANCE_HALF_WIDTH_M
-        relative = float(standard_from_half_width(half_width_m)) / basis.distance_m
-        parts["distance"] = DB_PER_AMPLITUDE_RATIO * relative * (1 - reverberant - wave)
-    return [UncertaintyPart(about=about, standard_db=abs(value)) for about, value in parts.items()]

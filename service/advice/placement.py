@@ -14,9 +14,17 @@ from service.advice.answers import (
     PlacementAnswer,
 )
 from service.advice.assumptions import DEFAULTS, LOW_LIMITS_HZ, Assumptions, Default
+from service.advice.effort import require_affordable
 from service.advice.loudspeaker_model import directivity_index_db
 from service.advice.placement_limits import first_to_give_up, search_grid, search_limits
-from service.advice.placement_merit import geometry_db, merit_db, merit_parts, tolerance
+from service.advice.placement_merit import (
+    geometry_db,
+    merit_db,
+    merit_parts,
+    parts_of_one,
+    tolerance,
+    weighted_parts_db,
+)
 from service.advice.settled import settled_room, source_axes
 from service.advice.standing import told_positions
 from service.advice.tape_measure import tape_measure
@@ -25,7 +33,7 @@ from service.domain.position import Place
 from service.physics.bands import octave_midbands_hz
 from service.physics.placement import merit
 from service.physics.placement.candidates import different_best, plan_geometry
-from service.physics.placement.search import Setting, judge_grid, judge_placement
+from service.physics.placement.search import HEAD_M, Setting, judge_grid, judge_placement
 from service.physics.room.wave_field import pressure_ratio
 from service.tables.loader import directivity_indices_db
 
@@ -119,12 +127,13 @@ def placement_answer(room, speaker, request, *, found, assume):
     speaker_z_m = found.speakers[0].z_m if found is not None else assume.standard("speaker_height_m")
     ear_z_m = found.seats[0].z_m if found is not None else assume.standard("ear_height_m")
     seats_m = np.array([seat.xyz_m for seat in found.seats]) if found is not None else np.zeros((1, 3))
-    setting = _setting(room, speaker, seats_m - seats_m[0])
+    offsets_m = seats_m - seats_m[0]
+    setting = _setting(room, speaker, _judged(offsets_m, assume))
     as_found = None if found is None else _as_found(setting, speaker, found, room)
-    limits = search_limits(room, speaker, request, found=found, seat_offsets_m=setting.seat_offsets_m)
-    common = {"speaker_z_m": speaker_z_m, "ear_z_m": ear_z_m, "seats": len(seats_m)}
+    limits = search_limits(room, speaker, request, found=found, seat_offsets_m=offsets_m)
+    common = {"speaker_z_m": speaker_z_m, "ear_z_m": ear_z_m, "seats": len(setting.seat_offsets_m)}
     grid = search_grid(limits, **common)
-    best = [] if grid is None else _best(setting, grid, speaker, room)
+    best = [] if grid is None else _best(setting, grid, speaker, room, offsets_m)
     gain_db = None if as_found is None or not best else as_found.merit - best[0].merit
     return PlacementAnswer(
         placements=best,
@@ -138,6 +147,7 @@ def placement_answer(room, speaker, request, *, found, assume):
                 best,
                 as_found,
                 gain_db=gain_db,
+                most_gained=None if gain_db is None else _most_gained(as_found, best[0]),
                 behind_seat_m=None if not best else room.dimensions_m[0] - best[0].seats[0].x_m,
                 in_mid_room=bool(best) and "seat" not in request.search.must_stay and _in_mid_room(best[0], room),
                 low_hz=setting.bands.low_hz,
@@ -148,6 +158,27 @@ def placement_answer(room, speaker, request, *, found, assume):
         cautions=[cautions.caution("heavy"), *cautions.for_cabinet(getattr(request, "speaker", None))],
         assumptions=assume.listed(),
     )
+
+
+def _judged(seat_offsets_m, assume):
+    """Seats that are judged: all of them, or of many the leading one and others evenly picked."""
+    count = len(seat_offsets_m)
+    if count <= policy.MOST_SEATS_JUDGED:
+        return seat_offsets_m
+    picked = np.linspace(0, count - 1, policy.MOST_SEATS_JUDGED).round().astype(int)
+    assume.add(
+        None,
+        {"seats_judged": [int(index) + 1 for index in picked]},
+        why="of many seats the leading one and some of the others are judged",
+        source="ours",
+    )
+    return seat_offsets_m[picked]
+
+
+def _most_gained(as_found, winner):
+    """Part of the merit that moving improves most."""
+    today, then = weighted_parts_db(as_found.parts), weighted_parts_db(winner.parts)
+    return max(today, key=lambda name: today[name] - then[name])
 
 
 def _in_mid_room(placed, room):
@@ -177,12 +208,13 @@ def _setting(room, speaker, seat_offsets_m):
     )
 
 
-def _best(setting, grid, speaker, room):
+def _best(setting, grid, speaker, room, seat_offsets_m):
     """The best few that really differ, best first."""
-    judgement, candidates = judge_grid(setting, grid), grid.candidates()
+    candidates = grid.candidates()
     speakers_m, leads_m = candidates.speakers_m, candidates.seats_m
     geometry = geometry_db(speakers_m, leads_m, dimensions_m=room.dimensions_m)
-    total = merit_db(judgement, geometry)
+    parts = merit_parts(judge_grid(setting, grid), geometry)
+    total = merit_db(parts)
     spacing_m = speakers_m[:, -1, 1] - speakers_m[:, 0, 1]
     chosen = different_best(
         np.argsort(total, kind="stable"),
@@ -204,9 +236,8 @@ def _best(setting, grid, speaker, room):
                     Place(x_m=float(x), y_m=float(y), z_m=float(z), facing_deg=float(facing))
                     for (x, y, z), facing in zip(speakers_m[index], np.degrees(facing_rad), strict=True)
                 ],
-                lead_m + setting.seat_offsets_m,
-                merit=float(total[index]),
-                parts=merit_parts(judgement, index, geometry),
+                lead_m + seat_offsets_m,
+                parts=parts_of_one(parts, index),
                 tolerance=tolerance(setting, speakers_m=speakers_m[index], lead_m=lead_m, facing_rad=grid.facing_rad),
             )
         )
@@ -218,6 +249,8 @@ def _as_found(setting, speaker, found, room):
     speakers_m = np.array([place.xyz_m for place in found.speakers])
     seats_m = np.array([seat.xyz_m for seat in found.seats])
     axes = source_axes(found.speakers, radiation=speaker.radiation)
+    ears_m = np.repeat(seats_m[0] + setting.seat_offsets_m, len(HEAD_M), axis=0)
+    require_affordable(setting.box, sources_m=speakers_m, axes=axes, seats_m=ears_m, pointer="/positions/seats")
     judgement = judge_placement(setting, speakers_m=speakers_m, axes=axes, lead_m=seats_m[0])
     geometry = geometry_db(speakers_m[None], seats_m[:1], dimensions_m=room.dimensions_m)
     return _answer(
@@ -225,13 +258,12 @@ def _as_found(setting, speaker, found, room):
         speaker,
         found.speakers,
         seats_m,
-        merit=float(merit_db(judgement, geometry)[0]),
-        parts=merit_parts(judgement, 0, geometry),
+        parts=parts_of_one(merit_parts(judgement, geometry), 0),
         tolerance=None,
     )
 
 
-def _answer(room, speaker, speakers, seats_m, *, merit, parts, tolerance):
+def _answer(room, speaker, speakers, seats_m, *, parts, tolerance):
     """One placement as an answer; `seats_m` (s, 3), the leading one first."""
     seats = [tuple(float(value) for value in seat) for seat in seats_m]
     speakers_m = np.array([place.xyz_m for place in speakers])
@@ -250,7 +282,7 @@ def _answer(room, speaker, speakers, seats_m, *, merit, parts, tolerance):
         seats=[PlaceAnswer(x_m=x, y_m=y, z_m=z) for x, y, z in seats],
         listening_distance_m=float(np.linalg.norm(speakers_m - seats[0], axis=1).mean()),
         base_angle_deg=float(np.degrees(plan_geometry(speakers_m, seats_m[0]).base_angle_rad)),
-        merit=merit,
+        merit=float(merit_db(parts)),
         parts=parts,
         tolerance_cm=tolerance,
         tape_measure=tape_measure(speakers, seats, dimensions_m=room.dimensions_m),

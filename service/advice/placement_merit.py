@@ -9,19 +9,35 @@ from service.physics.placement.candidates import Grid, plan_geometry
 from service.physics.placement.search import judge_grid
 
 
-def merit_db(judgement, geometry_db):
-    """Return the weighted sum of the parts of a judgement (c,), smaller is better. [dB]"""
-    low, high = policy.BALANCE_WITHIN_DB
-    weights = policy.MERIT_WEIGHTS
-    reflection_db = np.maximum(judgement.strongest_reflection_db - policy.REFLECTION_FROM_DB, 0.0)
-    return (
-        weights["bass_unevenness_db"] * judgement.bass.bass_unevenness_db
-        + weights["dips_db"] * judgement.bass.dips_db
-        + weights["seat_spread_db"] * judgement.seat_spread_db
-        + weights["bass_balance_db"] * merit.outside_db(judgement.bass_balance_db, low=low, high=high)
-        + weights["strongest_reflection_db"] * reflection_db
-        + weights["geometry_db"] * geometry_db
+def merit_parts(judgement, geometry):
+    """Return the parts of c placements, arrays (c,), from their judgement and what their geometry costs."""
+    return MeritParts(
+        **vars(judgement.bass),
+        seat_spread_db=judgement.seat_spread_db,
+        bass_balance_db=judgement.bass_balance_db,
+        strongest_reflection_db=judgement.strongest_reflection_db,
+        geometry_db=geometry,
     )
+
+
+def parts_of_one(parts, index):
+    """Return the parts of one placement."""
+    return MeritParts(**{name: float(values[index]) for name, values in vars(parts).items()})
+
+
+def weighted_parts_db(parts):
+    """Return what each part adds to the merit, by name: nothing where it costs nothing. [dB]"""
+    low, high = policy.BALANCE_WITHIN_DB
+    counted = vars(parts) | {
+        "bass_balance_db": merit.outside_db(parts.bass_balance_db, low=low, high=high),
+        "strongest_reflection_db": np.maximum(parts.strongest_reflection_db - policy.REFLECTION_FROM_DB, 0.0),
+    }
+    return {name: weight * counted[name] for name, weight in policy.MERIT_WEIGHTS.items()}
+
+
+def merit_db(parts):
+    """Return the merit of parts, arrays or numbers: the sum of what each adds, smaller is better. [dB]"""
+    return sum(weighted_parts_db(parts).values())
 
 
 def geometry_db(speakers_m, lead_m, *, dimensions_m):
@@ -51,22 +67,6 @@ def geometry_db(speakers_m, lead_m, *, dimensions_m):
     return np.minimum(penalty, policy.MOST_GEOMETRY_DB)
 
 
-def merit_parts(judgement, index, geometry):
-    """Return the parts of one placement of a judgement."""
-    bass = judgement.bass
-    return MeritParts(
-        bass_unevenness_db=float(bass.bass_unevenness_db[index]),
-        dips_db=float(bass.dips_db[index]),
-        deepest_hole_db=float(bass.deepest_hole_db[index]),
-        deepest_hole_hz=float(bass.deepest_hole_hz[index]),
-        slope_db_per_octave=float(bass.slope_db_per_octave[index]),
-        seat_spread_db=float(judgement.seat_spread_db[index]),
-        bass_balance_db=float(judgement.bass_balance_db[index]),
-        strongest_reflection_db=float(judgement.strongest_reflection_db[index]),
-        geometry_db=float(geometry[index]),
-    )
-
-
 def tolerance(setting, *, speakers_m, lead_m, facing_rad):
     """Return how far each thing may be moved, the others standing still, until the merit is worse by the tolerance.
 
@@ -93,12 +93,9 @@ def tolerance(setting, *, speakers_m, lead_m, facing_rad):
     allowed = _moved_alone(places_m.shape[:2], middle) & _possible(places_m, seats_m, setting.box.dimensions_m)
     grid = Grid(speakers_m=places_m, seats_m=seats_m, facing_rad=facing_rad, allowed=allowed)
     candidates = grid.candidates()
-    total_db = merit_db(
-        judge_grid(setting, grid),
-        geometry_db(candidates.speakers_m, candidates.seats_m, dimensions_m=setting.box.dimensions_m),
-    )
+    geometry = geometry_db(candidates.speakers_m, candidates.seats_m, dimensions_m=setting.box.dimensions_m)
     table = np.full(allowed.shape, np.nan)
-    table[allowed] = total_db
+    table[allowed] = merit_db(merit_parts(judge_grid(setting, grid), geometry))
     j = middle if count > 1 else 0
     return ToleranceAnswer(
         spacing=_reach_cm(tried_m, table[:, middle, middle]) if count > 1 else None,

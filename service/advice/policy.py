@@ -175,6 +175,8 @@ HEAD_TO_WALL_M = 0.12
 LEAST_GAP_M = 0.05
 MID_ROOM_RATIO = (0.42, 0.58)
 """Part of the length that counts as mid-room."""
+MOST_SEATS_JUDGED = 4
+"""Of more seats the leading one and some of the others are judged: more would not change the order."""
 MOST_COMBINATIONS = 20_000
 """Of the grid, times the seats. Wider searches take larger steps."""
 BASS_JUDGED_FROM_HZ = (20.0, 150.0)

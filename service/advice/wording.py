@@ -224,7 +224,18 @@ _GIVE_UP = {
 """What a search without a place gives up first -> how it is said."""
 
 
-def placement_findings(best, as_found, *, gain_db, behind_seat_m, in_mid_room, low_hz, give_up_first):
+_GAINED = {
+    "bass_unevenness_db": "more even bass",
+    "dips_db": "shallower gaps in the bass",
+    "seat_spread_db": "seats that hear more alike",
+    "bass_balance_db": "a better amount of bass",
+    "strongest_reflection_db": "weaker early reflections",
+    "geometry_db": "a better angle and more air to the walls",
+}
+"""Part of the merit -> what its improvement is called."""
+
+
+def placement_findings(best, as_found, *, gain_db, most_gained, behind_seat_m, in_mid_room, low_hz, give_up_first):
     """Return what is worth saying about a search."""
     if not best:
         said = "speaker and a chair" if as_found is not None and len(as_found.speakers) == 1 else "pair and a chair"
@@ -251,8 +262,8 @@ def placement_findings(best, as_found, *, gain_db, behind_seat_m, in_mid_room, l
         f"{values['front_wall_distance_cm']:.0f} cm from the wall behind {it} and your ears "
         f"{values['seat_to_back_wall_cm']:.0f} cm from the wall behind you"
     )
-    strays = decibels(parts.bass_unevenness_db)
-    bass = f"the bass from {low_hz:.0f} Hz strays about {strays} either way from a straight line"
+    strays_db = parts.bass_unevenness_db
+    bass = f"the bass from {low_hz:.0f} Hz strays about {strays_db:.1f} dB either way from a straight line"
     gap = f"its deepest gap is {decibels(-parts.deepest_hole_db)} at {parts.deepest_hole_hz:.0f} Hz"
     if as_found is None:
         text = f"Put the {who} {place}: {bass}, and {gap}."
@@ -265,13 +276,15 @@ def placement_findings(best, as_found, *, gain_db, behind_seat_m, in_mid_room, l
         today = as_found.parts
         values |= {
             "gain_db": gain_db,
+            "most_gained": most_gained,
             "found_unevenness_db": today.bass_unevenness_db,
             "found_hole_db": today.deepest_hole_db,
             "found_hole_hz": today.deepest_hole_hz,
         }
         text = (
-            f"With the {who} {place}, {bass}, today {decibels(today.bass_unevenness_db)}; {gap}, today "
-            f"{decibels(-today.deepest_hole_db)} at {today.deepest_hole_hz:.0f} Hz."
+            f"Moving gains {gain_db:.1f} dB, most of it by {_GAINED[most_gained]}. With the {who} {place}, {bass}, "
+            f"today {today.bass_unevenness_db:.1f} dB; {gap}, today {decibels(-today.deepest_hole_db)} at "
+            f"{today.deepest_hole_hz:.0f} Hz."
         )
         found = [Finding(code="move", grade=None, text=text, values=values)]
     if in_mid_room:

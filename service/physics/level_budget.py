@@ -20,7 +20,11 @@ _OFFSETS = (np.arange(POINTS_PER_OCTAVE) + 0.5) / POINTS_PER_OCTAVE - 0.5
 GRID_HZ = (octave_midbands_hz()[:, None] * OCTAVE_RATIO**_OFFSETS).ravel()
 """Frequencies at which levels are computed: 24 in each octave 63 Hz to 8 kHz, evenly spaced in lg f. [Hz]"""
 
+_OCTAVES = (8, POINTS_PER_OCTAVE)
+_MEAN = np.full(POINTS_PER_OCTAVE, 1 / POINTS_PER_OCTAVE)
 _GRID_CORRELATION = channel_correlation_ratio(GRID_HZ)
+_PAIR_ENERGY = {1: np.ones(_OCTAVES), 2: (2 + 2 * _GRID_CORRELATION).reshape(_OCTAVES)}
+"""Energy of the direct sound of one and of two speakers, re one."""
 
 
 def wave_field_share_ratio(frequency_hz, *, join_hz):
@@ -39,7 +43,7 @@ def wave_field_share_ratio(frequency_hz, *, join_hz):
         1 up to join / sqrt 2, 0 from join x sqrt 2, linear in lg f between. [-]
     """
     octaves_above = np.log2(np.asarray(frequency_hz) / join_hz)
-    return np.clip(0.5 - octaves_above, 0.0, 1.0)
+    return np.minimum(np.maximum(0.5 - octaves_above, 0.0), 1.0)
 
 
 def joined_grid_hz(*, join_hz):
@@ -145,48 +149,46 @@ def octave_levels(
     loses what the reverberant part has not built up; the wave field, in which the two cannot be told apart, is
     lowered by the same ratio.
     """
-    octaves = (8, POINTS_PER_OCTAVE)
-    source = 10.0 ** ((level_at_1m_db + low_end_gain_db) / 10.0).reshape(octaves)
-    spread = 10.0 ** (-air_absorption_db_per_m * distance_m / 10.0)[:, None] / distance_m**2
-    pair = (2 + 2 * _GRID_CORRELATION if speaker_count == 2 else np.ones_like(GRID_HZ)).reshape(octaves)
-    direct = source * spread * pair
-    in_phase = direct * (speaker_count**2 / pair)
+    source = 10.0 ** ((level_at_1m_db + low_end_gain_db) / 10.0).reshape(_OCTAVES)
+    spread = 10.0 ** (air_absorption_db_per_m * (-distance_m / 10.0)) / distance_m**2
+    pair = _PAIR_ENERGY[speaker_count]
+    direct = (source * pair) @ _MEAN * spread
+    in_phase = source @ _MEAN * spread * speaker_count**2
     if room_constant_m2 is None:
-        mean = direct.mean(axis=1)
+        direct_db, coherent_db = _db([direct, in_phase])
         return OctaveLevels(
-            direct_db=_db(mean),
+            direct_db=direct_db,
             reverberant_db=np.full(8, -np.inf),
-            level_db=_db(mean),
-            short_db=_db(mean),
-            coherent_db=_db(in_phase.mean(axis=1)),
+            level_db=direct_db,
+            short_db=direct_db,
+            coherent_db=coherent_db,
             wave_field_share_ratio=np.zeros(8),
         )
-    gain = 16 * np.pi / room_constant_m2 * 10.0 ** (-directivity_index_db / 10.0) * speaker_count
-    reverberant = source * gain[:, None]
+    gain = 16 * np.pi * speaker_count / room_constant_m2 * 10.0 ** (directivity_index_db / -10.0)
+    reverberant = source @ _MEAN * gain
+    joined, coherent, share = direct + reverberant, in_phase + reverberant, np.zeros(_OCTAVES)
     built_up = 10.0 ** (
         short_build_up_gain_db(window_s=short_window_s, reverberation_time_s=reverberation_time_s) / 10.0
     )
-    statistical = direct + reverberant
-    short = (direct + reverberant * built_up[:, None]) / statistical
-    coherent = in_phase + reverberant
-    share = np.zeros(octaves)
-    joined = statistical
+    short_ratio = (direct + reverberant * built_up) / joined
     if wave_field is not None:
         n = wave_field.shape[1]
         share.ravel()[:n] = wave_field_share_ratio(GRID_HZ[:n], join_hz=join_hz)
-        waves, coherent_waves = np.zeros(octaves), np.zeros(octaves)
-        flat_source = source.ravel()[:n]
-        waves.ravel()[:n] = flat_source * pair_energy_ratio(wave_field, correlation_ratio=_GRID_CORRELATION[:n])
-        coherent_waves.ravel()[:n] = flat_source * pair_energy_ratio(wave_field, correlation_ratio=1.0)
-        joined = share * waves + (1 - share) * statistical
-        coherent = share * coherent_waves + (1 - share) * coherent
+        waves = np.zeros((2, len(GRID_HZ)))
+        waves[0, :n] = pair_energy_ratio(wave_field, correlation_ratio=_GRID_CORRELATION[:n])
+        waves[1, :n] = pair_energy_ratio(wave_field, correlation_ratio=1.0)
+        at_seat, at_seat_in_phase = (waves.reshape(2, *_OCTAVES) * (share * source)) @ _MEAN
+        rest = (1 - share) * source
+        joined = at_seat + (rest * pair) @ _MEAN * spread + rest @ _MEAN * gain
+        coherent = at_seat_in_phase + rest @ _MEAN * (spread * speaker_count**2 + gain)
+    levels_db = _db([direct, reverberant, joined, joined * short_ratio, coherent])
     return OctaveLevels(
-        direct_db=_db(direct.mean(axis=1)),
-        reverberant_db=_db(reverberant.mean(axis=1)),
-        level_db=_db(joined.mean(axis=1)),
-        short_db=_db((joined * short).mean(axis=1)),
-        coherent_db=_db(coherent.mean(axis=1)),
-        wave_field_share_ratio=share.mean(axis=1),
+        direct_db=levels_db[0],
+        reverberant_db=levels_db[1],
+        level_db=levels_db[2],
+        short_db=levels_db[3],
+        coherent_db=levels_db[4],
+        wave_field_share_ratio=share @ _MEAN,
     )
 
 
@@ -195,15 +197,14 @@ def programme_sum_db(octave_levels_db, *, power_shares):
 
     Parameters
     ----------
-    octave_levels_db : ndarray, shape (8,)
+    octave_levels_db : ndarray, shape (..., 8)
         Level with the full power in each octave. [dB]
     power_shares : ndarray, shape (8,)
         Share of the programme's power in each octave; the sum is 1, or less where a part is played by another
         amplifier. [-]
     """
-    return float(_db((10.0 ** (octave_levels_db / 10.0) * power_shares).sum()))
+    return _db(10.0 ** (octave_levels_db / 10.0) @ power_shares)
 
 
 def _db(energy):
-    with np.errstate(divide="ignore"):
-        return 10.0 * np.log10(energy)
+    return 10.0 * np.log10(energy)

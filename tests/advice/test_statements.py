@@ -4,10 +4,12 @@ Values without another source are closed forms, recomputed by hand in the commen
 """
 
 import math
+from typing import get_type_hints
 
 import numpy as np
 import pytest
 
+from service.advice.answers import LevelPart
 from service.advice.assumptions import Assumptions
 from service.advice.loudspeaker_model import loudspeaker_model
 from service.advice.room_acoustics import room_acoustics
@@ -548,17 +550,19 @@ def test_model_term_never_drops():
 
 
 def test_uncertainty_is_said_to_be_k_1():
-    field = next(field for field in answer_fields() if field == "uncertainty_db")
-    assert "k = 1" in answer_fields()[field]
+    described = get_type_hints(LevelPart, include_extras=True)["uncertainty_db"].__metadata__
+    assert "k = 1" in described[0]
 
 
-def answer_fields():
-    from typing import get_type_hints
-
-    from service.advice.answers import LevelPart
-
-    hints = get_type_hints(LevelPart, include_extras=True)
-    return {name: " ".join(str(text) for text in getattr(hint, "__metadata__", ())) for name, hint in hints.items()}
+def test_a_sensitivity_of_unstated_basis_takes_the_lower_reading():
+    # 98 dB, 4 ohm: at 2.83 V it would be 98 - 10 lg(2.83^2 / 4) = 94.985 dB at 1 W, the lower; the 3.015 dB between are
+    # 3.015 / sqrt 3 = 1.74 dB of uncertainty. Into 16 ohm 2.83 V are half a watt: the lower reading is that of 1 W.
+    unstated = {"sensitivity_db_1w_1m": None, "sensitivity_db_1m": 98, "nominal_impedance_ohm": 4}
+    low = free_field(speaker=unstated, amplifier={"load_ohm": 4})
+    assert low.direct_single_db == pytest.approx(94.985, abs=5e-4)
+    assert part_db(low, "basis of the sensitivity") == pytest.approx(1.741, abs=5e-4)
+    high = free_field(speaker={**unstated, "nominal_impedance_ohm": 16}, amplifier={"load_ohm": 16})
+    assert high.direct_single_db == pytest.approx(98.0)
 
 
 # targets of the room, relief by a bass section ------------------------------------------------------------------------

@@ -71,7 +71,7 @@ class GridField:
             from_front=np.exp(-u * (seat_x - self.furthest_m)), from_back=self.sum.reflection_high * from_back
         )
 
-    def pressure(self, arrivals, *, behind_m, seat_y_m, seat_z_m, turned_rad):
+    def pressure(self, arrivals, *, behind_m, seat_y_m, seat_z_m, chosen, turned_rad):
         """Return the coherent sum of the speakers re one of them in free field at 1 m.
 
         Parameters
@@ -84,25 +84,30 @@ class GridField:
             Distances of the ear from the left wall. [m]
         seat_z_m : float
             Its height. [m]
-        turned_rad : ndarray, shape (j, i, k)
-            Direction of the first dipole from +x towards +y; the others turn the other way. Monopoles do not ask. [rad]
+        chosen : ndarray of bool, shape (j, i, k)
+            Combinations of place across the room, distance to the front wall and seat that are read: those in which
+            the ear is farther from the front wall than the speakers by `least_separation_m`. [-]
+        turned_rad : ndarray, shape (c,)
+            Direction of the first dipole of each chosen combination from +x towards +y; the others turn the other
+            way. Monopoles do not ask. [rad]
 
         Returns
         -------
-        ndarray of complex, shape (f, m, j, i, k)
-            Meaningful where the ear is farther from the front wall than the speakers by `least_separation_m`. [-]
+        ndarray of complex, shape (f, m, c)
+            In the order of `chosen`. [-]
         """
         u = self.sum.decay_per_m
         at_seat = arrivals.from_front * np.exp(-u * behind_m) + arrivals.from_back * np.exp(u * behind_m)
         to_seat = self._dense(at_seat * self._height_shape(seat_z_m)).swapaxes(2, 3)
         width_shape = self.sum.modes[0].shape(seat_y_m).swapaxes(0, 1)[:, :, None]
         plain = self.from_source @ to_seat
+        read = np.flatnonzero(chosen)
         if not self.dipole:
-            return _over_widths(width_shape * self.source_shape, plain)
-        straight = _over_widths(width_shape * self.source_shape, self.along_source @ to_seat)
-        sideways = _over_widths(width_shape * self.source_slope, plain)
+            return _over_widths(width_shape * self.source_shape, plain)[..., read]
+        straight = _over_widths(width_shape * self.source_shape, self.along_source @ to_seat)[..., read]
+        sideways = _over_widths(width_shape * self.source_slope, plain)[..., read]
         turned = np.cos(turned_rad) * straight + np.sin(turned_rad) * sideways
-        return turned / (1j * self.wavenumber_per_m)[:, None, None, None, None]
+        return turned / (1j * self.wavenumber_per_m)[:, None, None]
 
     def _height_shape(self, z_m):
         return self.sum.modes[1].shape([z_m])[0][:, self.sum.second]
@@ -126,7 +131,6 @@ def _over_speakers(function, across_m, signs=None):
 
 
 def _over_widths(shapes, field):
-    """Sum over the modes of width: (f, m, j, a) by (f, a, i, k) to (f, m, j, i, k)."""
+    """Sum over the modes of width: (f, m, j, a) by (f, a, i, k) to (f, m, j * i * k)."""
     f, m, j, a = shapes.shape
-    i, k = field.shape[2:]
-    return (shapes.reshape(f, m * j, a) @ field.reshape(f, a, i * k)).reshape(f, m, j, i, k)
+    return (shapes.reshape(f, m * j, a) @ field.reshape(f, a, -1)).reshape(f, m, -1)

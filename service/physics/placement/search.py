@@ -151,7 +151,6 @@ def _boxes(setting, grid, *, separation_m):
 def _energies(box, setting, grid, seats_m, *, separation_m):
     """Band energies in some bands, shape (seats, head points, c, b); of several seats only the mean over each head."""
     fields = _fields(box, setting, grid, separation_m=separation_m)
-    chosen = np.nonzero(grid.allowed)
     result = []
     for places_m in seats_m:
         arrivals = [field.arrivals(places_m[:, 0]) for field, _ in fields]
@@ -160,11 +159,11 @@ def _energies(box, setting, grid, seats_m, *, separation_m):
         for (dx_m, dz_m), points in groupby(HEAD_M, key=lambda point: (point[0], point[2])):
             ears = {"behind_m": dx_m, "seat_y_m": [y_m + dy_m for _, dy_m, _ in points], "seat_z_m": z_m + dz_m}
             pressure = sum(
-                field.pressure(arriving, turned_rad=turned_rad, **ears)
+                field.pressure(arriving, chosen=grid.allowed, turned_rad=turned_rad, **ears)
                 for (field, turned_rad), arriving in zip(fields, arrivals, strict=True)
             )
             energy = merit.band_means(pressure.real**2 + pressure.imag**2, bands=setting.bands)
-            heads.append(np.moveaxis(energy[:, :, *chosen], 0, -1))
+            heads.append(np.moveaxis(energy, 0, -1))
         heads = np.concatenate(heads)
         result.append(heads if len(seats_m) == 1 else heads.mean(axis=0, keepdims=True))
     return np.array(result)
@@ -174,7 +173,8 @@ def _fields(box, setting, grid, *, separation_m):
     """Each field with the direction of its first speaker: one of a mirrored pair, else one of each speaker."""
     common = {"least_separation_m": separation_m, "dipole": setting.dipole}
     places = grid.speakers_m
-    turned = plan_geometry(places[:, :, None], grid.seats_m).bearing_rad
+    candidates = grid.candidates()
+    turned = plan_geometry(candidates.speakers_m, candidates.seats_m).bearing_rad
     mirrored = grid.facing_rad is None and np.ptp(places[..., 0], axis=2).max() == 0 == np.ptp(places[..., 2])
     groups = [slice(None)] if mirrored else [slice(n, n + 1) for n in range(places.shape[2])]
     return [

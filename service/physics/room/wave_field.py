@@ -129,8 +129,8 @@ def field_terms(box, *, sources_m, axes, seats_m):
 
     Notes
     -----
-    Transverse products times frequencies, for every pair of source and seat, and once more for the sum that pairs of like
-    separation share.
+    Transverse products times frequencies, for every pair of source and seat, and once more for the sum that pairs of
+    like separation share.
     """
     terms = 0
     places = (np.asarray(a, dtype=float) for a in (sources_m, axes, seats_m))

@@ -172,6 +172,31 @@ def test_balance_against_the_middle_frequencies():
     assert found.bass_balance_db == pytest.approx([10 * np.log10(energy[inside]).mean() - middle_db], abs=1e-9)
 
 
+def test_spread_is_over_the_head_for_one_seat_and_over_the_seats_for_several():
+    """By hand from the field: variance over seven ears, or over the mean energies of three heads, root of the mean."""
+    speakers_m, lead_m = np.array([(0.8, 1.0, 0.9), (0.8, 3.1, 0.9)]), np.array([3.4, 2.05, 1.1])
+    for offsets_m in (ONE_SEAT, SOFA):
+        room = setting(seat_offsets_m=offsets_m)
+        ears_m = (lead_m + offsets_m[:, None] + np.array(HEAD_M)).reshape(-1, 3)
+        field = pressure_ratio(room.box, sources_m=speakers_m, axes=np.zeros((2, 3)), seats_m=ears_m).sum(axis=1)
+        energy = (np.abs(field) ** 2).reshape(len(offsets_m), 7, -1, 4).mean(axis=3)
+        alike = energy[0] if len(offsets_m) == 1 else energy.mean(axis=1)
+        expected = np.sqrt((10 * np.log10(alike)).var(axis=0).mean())
+        found = judge_placement(room, speakers_m=speakers_m, axes=np.zeros((2, 3)), lead_m=lead_m)
+        assert found.seat_spread_db == pytest.approx([expected], rel=1e-9)
+
+
+def test_balance_is_that_of_the_leading_seat():
+    """Other seats change evenness and spread, not the balance."""
+    speakers_m, lead_m = np.array([(0.8, 1.0, 0.9), (0.8, 3.1, 0.9)]), np.array([3.4, 2.05, 1.1])
+    alone, sofa = (
+        judge_placement(setting(seat_offsets_m=offsets_m), speakers_m=speakers_m, axes=np.zeros((2, 3)), lead_m=lead_m)
+        for offsets_m in (ONE_SEAT, SOFA)
+    )
+    assert sofa.bass_balance_db == pytest.approx(alone.bass_balance_db, abs=1e-9)
+    assert abs(sofa.bass.bass_unevenness_db[0] - alone.bass.bass_unevenness_db[0]) > 0.01
+
+
 def test_mirror_image_room_is_judged_alike():
     mirrored = tuple(UNEQUAL[wall] for wall in (0, 1, 3, 2, 4, 5))
     here = numbers(judge_grid(setting(), grid(axis_y_m=1.7)))

@@ -4,7 +4,14 @@ import numpy as np
 import pytest
 
 from service.physics.room import wave_field
-from service.physics.room.wave_field import AxisSum, Box, box_wavenumbers, pressure_ratio, uniform_loss_per_m
+from service.physics.room.wave_field import (
+    AxisSum,
+    Box,
+    box_wavenumbers,
+    field_terms,
+    pressure_ratio,
+    uniform_loss_per_m,
+)
 from tests.physics.room.galerkin import galerkin_pressure
 
 C = 343.2
@@ -153,9 +160,7 @@ def test_axes_permuted_change_nothing(order):
 @pytest.mark.parametrize("forced", [0, 1, 2])
 def test_each_closed_form_axis_gives_the_same_field(forced):
     room, a, b = box(), np.array([[0.9, 1.2, 0.4]]), np.array([[3.2, 3.1, 1.9]])
-    axis_sum = AxisSum(
-        room.dimensions_m, room.admittance_ratio, room.wavenumber_per_m, axis=forced, highest_per_m=13.0
-    )
+    axis_sum = AxisSum(room.dimensions_m, room.admittance_ratio, room.wavenumber_per_m, axis=forced, highest_per_m=13.0)
     found = axis_sum.field(sources_m=a, axes=None, seats_m=b)[0]
     assert np.abs(db(found) - db(field(room, a[0], b[0]))).max() < 1e-3
 
@@ -173,9 +178,7 @@ def test_rigid_limit_is_the_pressure_of_a_compliance_at_low_frequency():
     # Far below the first mode a nearly rigid room is a spring: p = 4 pi / (-k^2 V), here at 1 Hz (first mode 28.6 Hz).
     room = box(beta=(1e-9,) * 6, frequency_hz=(1.0,))
     k, volume_m3 = room.wavenumber_per_m[0], 6.0 * 4.4 * 2.6
-    assert field(room, (0.9, 1.2, 0.9), (4.0, 2.2, 1.1))[0] == pytest.approx(
-        -4 * np.pi / (k**2 * volume_m3), rel=0.01
-    )
+    assert field(room, (0.9, 1.2, 0.9), (4.0, 2.2, 1.1))[0] == pytest.approx(-4 * np.pi / (k**2 * volume_m3), rel=0.01)
 
 
 def test_rigid_limit_is_continuous():
@@ -245,3 +248,29 @@ def test_middle_of_the_length_hears_no_odd_length_mode():
     room = box(beta=(0.005,) * 6, frequency_hz=(C / 12,))
     node, end = (np.abs(field(room, (0.5, 2.2, 0.9), (x, 2.2, 1.1)))[0] for x in (3.0, 5.5))
     assert end > 5 * node
+
+
+def test_field_is_the_same_in_chunks_of_frequencies_and_pairs():
+    room, sources_m = box(), np.array([(0.8, 1.0, 0.9), (0.9, 3.5, 0.7)])
+    seats_m = np.array([(3.2, 2.2, 1.1), (0.9, 1.1, 1.0), (4.8, 0.4, 2.2)])
+    axes = np.array([MONOPOLE, (0.6, 0.8, 0.0)])
+    whole = pressure_ratio(room, sources_m=sources_m, axes=axes, seats_m=seats_m)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(wave_field, "_CHUNK_ELEMENTS", 200)
+        chunked = pressure_ratio(room, sources_m=sources_m, axes=axes, seats_m=seats_m)
+    np.testing.assert_allclose(chunked, whole, rtol=1e-8)  # Newton's method ends a step earlier in some chunks
+
+
+def test_no_frequency_no_field():
+    found = pressure_ratio(box(frequency_hz=()), sources_m=[(1, 1, 1)], axes=[MONOPOLE], seats_m=[(3, 2, 1), (3, 1, 1)])
+    assert found.shape == (2, 1, 0)
+
+
+def test_terms_are_products_times_frequencies_for_every_pair_and_once_more():
+    # 3 m apart along x: products up to 7 / 3 = 2.333 per metre (k is next to nothing) across pi and pi metres, that is
+    # a^2 + b^2 <= 5.44: (0,0) (0,1) (0,2) (1,0) (1,1) (1,2) (2,0) (2,1) = 8; two seats and two frequencies.
+    room = box(dimensions_m=(5.0, np.pi, np.pi), frequency_hz=(1.0, 1.1))
+    seats_m = [(4.0, 1.0, 1.2), (4.0, 2.0, 1.2)]
+    assert field_terms(room, sources_m=[(1.0, 1.5, 1.0)], axes=[MONOPOLE], seats_m=seats_m) == 8 * (2 + 1) * 2
+    # a dipole is kept up to 10 / 3 = 3.333: a^2 + b^2 <= 11.1 adds (2,2) (0,3) (3,0) (1,3) (3,1) = 13
+    assert field_terms(room, sources_m=[(1.0, 1.5, 1.0)], axes=[(1.0, 0, 0)], seats_m=seats_m) == 13 * (2 + 1) * 2
