@@ -1,4 +1,5 @@
-"""Listening-room and system-matching advisor: will this amplifier drive this pair loud enough, in that room, at that chair.
+"""Listening-room and system-matching advisor: will this amplifier drive this pair loud enough, in that room, at that
+chair.
 
 The linear-algebra libraries are held to one thread each before numpy is imported: requests are served by several
 threads already, and nested threads make small matrix products many times slower.

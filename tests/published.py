@@ -30,5 +30,6 @@ class Published:
         allowed = half_digit if self.tolerance is None else self.tolerance
         difference = abs(calculated - float(self.printed))
         assert difference <= allowed * (1 + 1e-9), (
-            f"{self.source}, {self.where}: printed {self.printed} {self.unit}, calculated {calculated!r}, allowed {allowed:g}"
+            f"{self.source}, {self.where}: printed {self.printed} {self.unit}, "
+            f"calculated {calculated!r}, allowed {allowed:g}"
         )

@@ -58,7 +58,8 @@ def test_commands_run(command, tmp_path):
     assert words[0] == ".venv/bin/python"
     if words[3:] == ["spec"]:
         words += ["--output", str(tmp_path / "openapi.json")]
-    done = subprocess.run([sys.executable, *words[1:]], cwd=ROOT, capture_output=True, text=True, timeout=120, check=False)
+    run = [sys.executable, *words[1:]]
+    done = subprocess.run(run, cwd=ROOT, capture_output=True, text=True, timeout=120, check=False)
     assert done.returncode == 0, done.stderr
     assert done.stdout
 
@@ -74,5 +75,6 @@ def test_set_up_commands_are_the_ones_that_ci_runs():
 def test_every_operation_is_in_the_table():
     from service.web.operations import OPERATIONS
 
-    missing = [operation.path for operation in OPERATIONS if f"`{operation.path}`" not in README.replace("POST ", "").replace("GET ", "")]
+    paths = README.replace("POST ", "").replace("GET ", "")
+    missing = [operation.path for operation in OPERATIONS if f"`{operation.path}`" not in paths]
     assert not missing

@@ -1,5 +1,6 @@
 """What an amplifier delivers into the speaker: the physics' model fed with the facts of the request."""
 
+import functools
 from dataclasses import dataclass
 
 from service.domain.equipment import VALVE_KINDS
@@ -34,6 +35,14 @@ def behaviour_of(kind):
     return "current_limited" if kind == "headphone_amplifier" else "voltage_source"
 
 
+@functools.lru_cache(maxsize=256)
+def _model(loads_ohm, powers_w, behaviour, current_limit_a):
+    """The fitted model, kept for the next request about the same amplifier."""
+    return amplifier_model(
+        loads_ohm=loads_ohm, powers_w=powers_w, behaviour=behaviour, current_limit_a=current_limit_a
+    )
+
+
 def amplifier_power(amplifier, assume, *, impedance_ohm):
     """Settle the amplifier's power into the speaker's rated impedance.
 
@@ -57,12 +66,7 @@ def amplifier_power(amplifier, assume, *, impedance_ohm):
     else:
         loads, powers = [assume.take("/amplifier/load_ohm", amplifier.load_ohm)], [amplifier.power_w]
     try:
-        model = amplifier_model(
-            loads_ohm=loads,
-            powers_w=powers,
-            behaviour=behaviour_of(amplifier.kind),
-            current_limit_a=amplifier.maximum_current_a,
-        )
+        model = _model(tuple(loads), tuple(powers), behaviour_of(amplifier.kind), amplifier.maximum_current_a)
     except OutOfRangeError as error:
         current = error.name == "current_limit_a"
         name = "maximum_current_a" if current else ("ratings" if amplifier.ratings else "power_w")

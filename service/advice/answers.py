@@ -54,7 +54,8 @@ class Answer:
     assumptions: Annotated[list[Assumption], "what was not told and had to be assumed"]
 
 
-# level ---------------------------------------------------------------------------------------------------------------
+# level
+# ---------------------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,7 +121,8 @@ class LevelAnswer(LevelPart, Answer):
     """Level budget at the seat."""
 
 
-# response ------------------------------------------------------------------------------------------------------------
+# response
+# ------------------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -144,7 +146,8 @@ class ResponseAnswer(ResponsePart, Answer):
     """Sum of the sources at each seat."""
 
 
-# exposure ------------------------------------------------------------------------------------------------------------
+# exposure
+# ------------------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -213,7 +216,8 @@ class ExposureAnswer(ExposurePart, Answer):
     """The periods of one day against four rules."""
 
 
-# reverberation -------------------------------------------------------------------------------------------------------
+# reverberation
+# -------------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -269,7 +273,8 @@ class ReverberationAnswer(ReverberationPart, Answer):
     """Reverberation of the room."""
 
 
-# modes ---------------------------------------------------------------------------------------------------------------
+# modes
+# ---------------------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -371,7 +376,8 @@ class ModesAnswer(ModesPart, Answer):
     """Modes and proportions of the room."""
 
 
-# placement -----------------------------------------------------------------------------------------------------------
+# placement
+# -----------------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -456,7 +462,8 @@ class PlacementAnswer(PlacementPart, Answer):
     """Where the pair and the seat go."""
 
 
-# advice --------------------------------------------------------------------------------------------------------------
+# advice
+# --------------------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -521,7 +528,8 @@ class AdviceAnswer(Answer):
     inputs: Annotated[dict[str, object], "the request with the assumptions filled in: itself a valid request"]
 
 
-# tables --------------------------------------------------------------------------------------------------------------
+# tables
+# --------------------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, kw_only=True)

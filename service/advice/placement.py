@@ -22,6 +22,7 @@ from service.advice.placement_merit import (
     merit_db,
     merit_parts,
     parts_of_one,
+    search_terms,
     tolerance,
     weighted_parts_db,
 )
@@ -29,6 +30,7 @@ from service.advice.settled import settled_room, source_axes
 from service.advice.standing import told_positions
 from service.advice.tape_measure import tape_measure
 from service.advice.wording import placement_findings, room_findings
+from service.domain.limits import MOST_SEARCH_TERMS
 from service.domain.position import Place
 from service.physics.bands import octave_midbands_hz
 from service.physics.placement import merit
@@ -133,13 +135,14 @@ def placement_answer(room, speaker, request, *, found, assume):
     limits = search_limits(room, speaker, request, found=found, seat_offsets_m=offsets_m)
     common = {"speaker_z_m": speaker_z_m, "ear_z_m": ear_z_m, "seats": len(setting.seat_offsets_m)}
     grid = search_grid(limits, **common)
-    best = [] if grid is None else _best(setting, grid, speaker, room, offsets_m)
+    too_large = grid is not None and search_terms(setting, grid) > MOST_SEARCH_TERMS
+    best = [] if grid is None or too_large else _best(setting, grid, speaker, room, offsets_m)
     gain_db = None if as_found is None or not best else as_found.merit - best[0].merit
     return PlacementAnswer(
         placements=best,
         as_found=as_found,
         gain_of_moving_db=gain_db,
-        candidates_judged=0 if grid is None else grid.count,
+        candidates_judged=0 if grid is None or too_large else grid.count,
         front_wall="front_wall",
         weights=policy.MERIT_WEIGHTS,
         findings=[
@@ -152,6 +155,7 @@ def placement_answer(room, speaker, request, *, found, assume):
                 in_mid_room=bool(best) and "seat" not in request.search.must_stay and _in_mid_room(best[0], room),
                 low_hz=setting.bands.low_hz,
                 give_up_first=first_to_give_up(limits, **common) if grid is None else None,
+                too_large=too_large,
             ),
             *room_findings(room),
         ],

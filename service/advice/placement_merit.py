@@ -6,7 +6,7 @@ from service.advice import policy
 from service.advice.answers import MeritParts, ToleranceAnswer
 from service.physics.placement import merit
 from service.physics.placement.candidates import Grid, plan_geometry
-from service.physics.placement.search import judge_grid
+from service.physics.placement.search import HEAD_RADIUS_M, grid_terms, judge_grid, least_separation_m
 
 
 def merit_parts(judgement, geometry):
@@ -90,7 +90,7 @@ def tolerance(setting, *, speakers_m, lead_m, facing_rad):
         apart = np.sign(speakers_m[:, 1] - speakers_m[:, 1].mean()) / 2
         places_m[..., 1] += np.multiply.outer(tried_m, apart)[:, None]
     seats_m = lead_m + np.multiply.outer(tried_m, (1.0, 0.0, 0.0))
-    allowed = _moved_alone(places_m.shape[:2], middle) & _possible(places_m, seats_m, setting.box.dimensions_m)
+    allowed = _moved_alone(places_m.shape[:2], middle) & _possible(places_m, seats_m, setting)
     grid = Grid(speakers_m=places_m, seats_m=seats_m, facing_rad=facing_rad, allowed=allowed)
     candidates = grid.candidates()
     geometry = geometry_db(candidates.speakers_m, candidates.seats_m, dimensions_m=setting.box.dimensions_m)
@@ -104,6 +104,24 @@ def tolerance(setting, *, speakers_m, lead_m, facing_rad):
     )
 
 
+def search_terms(setting, grid):
+    """Return about how many terms a search sums, the tolerances of its proposals included. [-]
+
+    Parameters
+    ----------
+    setting : Setting
+        [-]
+    grid : Grid
+        Candidates, at least one. [-]
+    """
+    _, fronts, seats = grid.allowed.shape
+    separation_m = least_separation_m(setting, grid)
+    nearest_m = max(separation_m - max(policy.TOLERANCE_TRIED_M), policy.LEAST_DEPTH_TRIED_M - HEAD_RADIUS_M)
+    moves = 2 * len(policy.TOLERANCE_TRIED_M) + 1
+    tolerances = policy.PROPOSALS * grid_terms(setting, separation_m=nearest_m, fronts=moves, seats=moves)
+    return grid_terms(setting, separation_m=separation_m, fronts=fronts, seats=seats) + tolerances
+
+
 def _moved_alone(shape, middle):
     """Combinations (j, i, k) in which at most one of the three is off its middle."""
     spacings, fronts = shape
@@ -111,13 +129,13 @@ def _moved_alone(shape, middle):
     return ((j != (middle if spacings > 1 else 0)).astype(int) + (i != middle) + (k != middle)) <= 1
 
 
-def _possible(places_m, seats_m, dimensions_m):
-    """Combinations in which nothing is in a wall and the seat stays behind the speakers."""
-    plan_m = np.array(dimensions_m[:2]) - policy.LEAST_GAP_M
+def _possible(places_m, seats_m, setting):
+    """Combinations in which nothing is in a wall and the seats stay behind the speakers."""
+    plan_m = np.array(setting.box.dimensions_m[:2]) - policy.LEAST_GAP_M
     inside = ((places_m[..., :2] >= policy.LEAST_GAP_M) & (places_m[..., :2] <= plan_m)).all(axis=(2, 3))
     seat_inside = seats_m[:, 0] <= plan_m[0]
-    depth_m = seats_m[:, 0] - places_m[..., 0].max(axis=2)[..., None]
-    return inside[..., None] & seat_inside & (depth_m >= policy.SMALLEST_DEPTH_M - max(policy.TOLERANCE_TRIED_M))
+    depth_m = seats_m[:, 0] + setting.seat_offsets_m[:, 0].min() - places_m[..., 0].max(axis=2)[..., None]
+    return inside[..., None] & seat_inside & (depth_m >= policy.LEAST_DEPTH_TRIED_M - 1e-9)
 
 
 def _reach_cm(tried_m, merits_db):

@@ -146,6 +146,8 @@ LEAVE_IT_BELOW_DB = 0.5
 TOLERANCE_DB = 0.5
 TOLERANCE_TRIED_M = (0.05, 0.1, 0.2, 0.3)
 """Moves that are tried on the way to that loss."""
+LEAST_DEPTH_TRIED_M = 0.4
+"""No move brings a seat nearer to the speakers than this: there the direct sound decides, not the room."""
 DIFFERENT_PLACEMENTS_M = 0.4
 PROPOSALS = 3
 

@@ -33,10 +33,7 @@ def settled_room(room, assume):
 def wave_field(room, positions, *, radiation, join_hz):
     """Return the field of each speaker at the first seat on the grid of the level budget, shape (speakers, n)."""
     acoustics, _ = _settled(room)
-    frequency_hz = joined_grid_hz(join_hz=join_hz)
-    if not len(frequency_hz):  # so large or so dead a room that statistical acoustics reaches below 45 Hz
-        return np.zeros((len(positions.speakers), 0), dtype=complex)
-    box = acoustics.box(frequency_hz)
+    box = acoustics.box(joined_grid_hz(join_hz=join_hz))
     field = pressure_ratio(
         box,
         sources_m=np.array([speaker.xyz_m for speaker in positions.speakers]),

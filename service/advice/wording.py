@@ -235,8 +235,20 @@ _GAINED = {
 """Part of the merit -> what its improvement is called."""
 
 
-def placement_findings(best, as_found, *, gain_db, most_gained, behind_seat_m, in_mid_room, low_hz, give_up_first):
+def placement_findings(
+    best, as_found, *, gain_db, most_gained, behind_seat_m, in_mid_room, low_hz, give_up_first, too_large
+):
     """Return what is worth saying about a search."""
+    if too_large:
+        return [
+            Finding(
+                code="search_too_large",
+                grade=None,
+                text="No place was searched for: with a chair so near to the speakers in so large a room, or so many "
+                "seats, the search would take too long. Ask for a greater distance or for fewer seats.",
+                values={},
+            )
+        ]
     if not best:
         said = "speaker and a chair" if as_found is not None and len(as_found.speakers) == 1 else "pair and a chair"
         return [

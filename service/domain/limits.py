@@ -88,6 +88,9 @@ MOST_RESPONSE_VALUES = 40_000
 """Largest product of sources, seats and frequencies of one response."""
 MOST_FIELD_TERMS = 40_000_000
 """Most terms of the wave field that one request may sum: a few seconds. Ordinary rooms take a thousandth of it."""
+MOST_SEARCH_TERMS = 150_000_000
+"""Most terms that one search for a placement may sum, which goes faster than single fields; a hall with the chair close
+to the speakers needs more and gets no placement."""
 MOST_PERIODS = 100
 MOST_PARTS = 12
 MOST_OBJECTS = 20

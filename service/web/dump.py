@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+import operator
 
 import numpy as np
 import orjson
@@ -56,6 +57,8 @@ def _dict(value):
     return {key: _plain(item) for key, item in value.items()}
 
 
+_AS_IS = frozenset((int, str, bool, type(None)))
+
 _WRITERS = {
     float: _number,
     int: _itself,
@@ -70,10 +73,24 @@ _WRITERS = {
 """How each type is written. Types of dataclasses are added as they are met."""
 
 
+def _fields_writer(names):
+    """Return the writer of a dataclass; most fields are written as they are, without a look-up."""
+    if len(names) < 2:
+        return lambda value: {name: _plain(getattr(value, name)) for name in names}
+    values_of = operator.attrgetter(*names)
+
+    def write(value):
+        return {
+            name: item if type(item) in _AS_IS else _plain(item)
+            for name, item in zip(names, values_of(value), strict=True)
+        }
+
+    return write
+
+
 def _writer_for(kind):
     if dataclasses.is_dataclass(kind):
-        names = tuple(field.name for field in dataclasses.fields(kind))
-        return lambda value: {name: _plain(getattr(value, name)) for name in names}
+        return _fields_writer([field.name for field in dataclasses.fields(kind)])
     if issubclass(kind, np.floating):
         return lambda value: _number(float(value))
     if issubclass(kind, np.integer):

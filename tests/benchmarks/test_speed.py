@@ -72,7 +72,8 @@ def post(client, path, body):
 
 def test_one_response_at_110_frequencies(benchmark, client):
     spent_ms = run(benchmark, lambda: post(client, "/v1/response", UNEQUAL_WALLS))
-    print(f"\nresponse, 110 frequencies, unequal walls: {spent_ms:.1f} ms, {spent_ms / RESPONSE_BUDGET_MS:.2f} of its budget")
+    share = spent_ms / RESPONSE_BUDGET_MS
+    print(f"\nresponse, 110 frequencies, unequal walls: {spent_ms:.1f} ms, {share:.2f} of its budget")
 
 
 def test_advice_with_four_numbers(benchmark, client):
@@ -110,7 +111,10 @@ def test_level_against_an_empty_view(benchmark, live):
     kinds = {
         "empty": lambda session, index: session.get(f"{live}/health", timeout=10),
         "same room": lambda session, index: session.post(
-            f"{live}/v1/level", data=json.dumps({**same, "amplifier": {"power_w": 1 + index / 100}}), headers=headers, timeout=10
+            f"{live}/v1/level",
+            data=json.dumps({**same, "amplifier": {"power_w": 1 + index / 100}}),
+            headers=headers,
+            timeout=10,
         ),
         "each request another place": lambda session, index: session.post(
             f"{live}/v1/level", data=json.dumps(others.pop()), headers=headers, timeout=10
@@ -130,7 +134,8 @@ def test_level_against_an_empty_view(benchmark, live):
                 spent[name].append(seconds_for(session, 150, request))
     benchmark(lambda: None)
     rate = {name: median(spent["empty"]) / median(seconds) for name, seconds in spent.items()}
-    print("\nrate of /v1/level over an empty view: " + ", ".join(f"{n} {r:.2f}" for n, r in rate.items() if n != "empty"))
+    shown = ", ".join(f"{name} {ratio:.2f}" for name, ratio in rate.items() if name != "empty")
+    print(f"\nrate of /v1/level over an empty view: {shown}")
 
 
 def test_start_up_against_its_imports(benchmark, tmp_path):

@@ -135,6 +135,17 @@ def test_wave_field_takes_over_below_and_nothing_above():
     assert found.wave_field_share_ratio[1] == pytest.approx(0.9453, abs=2e-3)
 
 
+def test_one_pair_rule_in_the_wave_field_as_well():
+    # fields 1 and -0.5: 1.25 - rho. 63 Hz octave: rho 1, 0.25 or -6.02 dB. 125 Hz octave, 89.1 to 177.8 Hz: rho 1 over
+    # lg2(120 / 89.1) = 0.4292, then falling to 0.4326 over 0.5674, 0.8385 in the mean: 0.4115 or -3.86 dB
+    n = joined_grid_hz(join_hz=300.0).size
+    field = np.stack([np.ones(n), np.full(n, -0.5)]).astype(complex)
+    found = levels(speaker_count=2, wave_field=field, join_hz=300.0)
+    assert found.level_db[:2] - 100 == pytest.approx([-6.02, -3.86], abs=0.02)
+    # for hearing in phase: 0.25 in both
+    assert found.coherent_db[:2] - 100 == pytest.approx([-6.02, -6.02], abs=0.01)
+
+
 def test_octave_is_the_mean_of_energy_over_the_logarithm_of_frequency():
     # half of the 63 Hz octave silent: 3.01 dB, where the mean of the decibels would be endless
     gain_db = np.zeros(GRID_HZ.size)

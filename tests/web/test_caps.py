@@ -154,11 +154,23 @@ def test_the_most_expensive_requests_are_answered_in_bounded_memory(client, path
     assert memory_mb < MOST_MEMORY_MB
 
 
-def test_many_seats_beside_a_speaker_are_refused_or_answered_but_never_computed_for_minutes(client):
+def test_many_seats_beside_a_speaker_in_a_hall_are_refused(client):
     body = {"room": FLAT_HALL, "speaker": BAFFLE, "positions": {"speakers": PAIR, "seats": BESIDE_A_SPEAKER}}
     problem = assert_problem(client.post("/v1/placement", json=body), 422)
     (error,) = problem["errors"]
     assert (error["pointer"], error["code"]) == ("/positions/seats", "too_much_work")
+
+
+def test_advice_without_a_search_where_the_search_would_take_too_long(client):
+    path, body = MOST_EXPENSIVE["advice, chair near the speakers"]
+    answer = client.post(path, json=body).json
+    assert answer["verdict"]["headline"]
+    assert answer["placement"]["placements"] == []
+    assert answer["placement"]["candidates_judged"] == 0
+    (finding,) = [each for each in answer["findings"] if each["code"] == "search_too_large"]
+    assert "fewer seats" in finding["text"]
+    usual = client.post("/v1/advice", json=small_body("/v1/advice", listening_distance_m=0.5)).json
+    assert usual["placement"]["placements"], "at a desk in a living room places are searched"
 
 
 def test_a_volume_over_the_most_is_refused_where_each_side_is_allowed(client):

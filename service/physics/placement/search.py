@@ -1,5 +1,6 @@
 """Judges every candidate placement of a grid with the exact wave field, and any single placement the same way."""
 
+import math
 from dataclasses import dataclass, replace
 from itertools import groupby
 
@@ -91,15 +92,49 @@ def judge_grid(setting, grid):
     Judgement
         In the order of `grid.candidates()`.
     """
-    seats_m = _in_room(grid.seats_m + setting.seat_offsets_m[:, None], setting.box)
-    nearest_m = seats_m[..., 0].min(axis=0) - HEAD_RADIUS_M - grid.speakers_m[0, ..., 0].max(axis=1)[:, None]
-    separation_m = float(nearest_m[grid.allowed.any(axis=0)].min())
+    seats_m = _seats_m(setting, grid)
+    separation_m = least_separation_m(setting, grid)
     energies = [
         _energies(box, setting, grid, seats_m, separation_m=separation_m)
         for box in _boxes(setting, grid, separation_m=separation_m)
     ]
     found = grid.candidates()
     return _judge(setting, np.concatenate(energies, axis=-1), speakers_m=found.speakers_m, lead_m=found.seats_m)
+
+
+def least_separation_m(setting, grid):
+    """Return the smallest distance along the length between a speaker and an ear of the same candidate. [m]
+
+    Parameters
+    ----------
+    setting : Setting
+        [-]
+    grid : Grid
+        Candidates, at least one. [-]
+    """
+    seats_m = _seats_m(setting, grid)
+    nearest_m = seats_m[..., 0].min(axis=0) - HEAD_RADIUS_M - grid.speakers_m[0, ..., 0].max(axis=1)[:, None]
+    return float(nearest_m[grid.allowed.any(axis=0)].min())
+
+
+def grid_terms(setting, *, separation_m, fronts, seats):
+    """Return about how many terms `judge_grid` sums: the measure of the time it takes. [-]
+
+    Parameters
+    ----------
+    setting : Setting
+        [-]
+    separation_m : float
+        Smallest distance along the length between a speaker and an ear, > 0. [m]
+    fronts, seats : int
+        Distances of the speakers from the front wall, and places of the leading seat. [-]
+
+    Notes
+    -----
+    Products of modes times frequencies, for every distance of the speakers and for every seat and point of a head.
+    """
+    places = fronts + seats * len(setting.seat_offsets_m) * len(HEAD_M)
+    return _modes(setting, separation_m=separation_m) * len(setting.box.wavenumber_per_m) * places
 
 
 def judge_placement(setting, *, speakers_m, axes, lead_m):
@@ -127,6 +162,17 @@ def judge_placement(setting, *, speakers_m, axes, lead_m):
     return _judge(setting, energies, speakers_m=np.asarray(speakers_m)[None], lead_m=np.asarray(lead_m)[None])
 
 
+def _seats_m(setting, grid):
+    """Middles of the heads at every seat of a grid, shape (seats, k, 3)."""
+    return _in_room(grid.seats_m + setting.seat_offsets_m[:, None], setting.box)
+
+
+def _modes(setting, *, separation_m):
+    """Products of modes across width and height, in a full table."""
+    highest = largest_transverse_wavenumber(setting.box, separation_m=separation_m, dipole=setting.dipole)
+    return math.prod(int(highest * length / np.pi) + 1 for length in setting.box.dimensions_m[1:])
+
+
 def _in_room(places_m, box):
     """Middles of heads, no nearer to a wall than their own radius."""
     least_m = HEAD_RADIUS_M + 1e-3
@@ -136,16 +182,13 @@ def _in_room(places_m, box):
 def _boxes(setting, grid, *, separation_m):
     """The room at some bands at a time, so that no intermediate array grows too large."""
     box, points = setting.box, setting.bands.points
-    highest = largest_transverse_wavenumber(box, separation_m=separation_m, dipole=setting.dipole)
-    modes = np.prod([int(highest * length / np.pi) + 1 for length in box.dimensions_m[1:]])
+    modes = _modes(setting, separation_m=separation_m)
     spacings, fronts, seats = grid.allowed.shape
     elements = max(modes * (fronts + seats), len(HEAD_M) * spacings * fronts * seats)
     step = points * max(1, int(_CHUNK_ELEMENTS / (elements * points)))
     for start in range(0, len(box.wavenumber_per_m), step):
         part = slice(start, start + step)
-        yield replace(
-            box, admittance_ratio=box.admittance_ratio[:, part], wavenumber_per_m=box.wavenumber_per_m[part]
-        )
+        yield replace(box, admittance_ratio=box.admittance_ratio[:, part], wavenumber_per_m=box.wavenumber_per_m[part])
 
 
 def _energies(box, setting, grid, seats_m, *, separation_m):

@@ -8,7 +8,14 @@ import pytest
 
 from service.physics.placement import merit, search
 from service.physics.placement.candidates import Grid, fitting, pairs_across_m, plan_geometry
-from service.physics.placement.search import HEAD_M, Setting, judge_grid, judge_placement
+from service.physics.placement.search import (
+    HEAD_M,
+    Setting,
+    grid_terms,
+    judge_grid,
+    judge_placement,
+    least_separation_m,
+)
 from service.physics.room.wave_field import Box, box_wavenumbers, pressure_ratio
 
 C = 343.2
@@ -269,3 +276,24 @@ def test_exhaustive_optimum_is_the_best_of_all_candidates_judged_one_by_one():
     weigh = lambda each: each.bass.bass_unevenness_db + 0.5 * each.bass.dips_db + 0.5 * each.seat_spread_db  # noqa: E731
     brute = np.array([float(weigh(judgement)[0]) for judgement in one_by_one(room, small)])
     assert np.argmin(weigh(judge_grid(room, small))) == np.argmin(brute)
+
+
+# cost --------------------------------------------------------------------------------------------------------
+
+
+def test_terms_are_modes_times_frequencies_times_places():
+    # 1.37 m apart, 200 Hz at most: modes up to sqrt(3.66^2 + (7 / 1.37)^2) = 6.28 per metre, so that
+    # 6.28 x 4.1 / pi = 8.2 and 6.28 x 2.5 / pi = 5.0 give 9 and 5 or 6 of them, the uniform one included
+    here = setting(dimensions_m=(5.4, 4.1, 2.45))  # 6.28 x 2.45 / pi = 4.9: 5
+    frequencies = len(here.box.wavenumber_per_m)
+    places = 4 + 3 * 1 * 7  # four distances of the speakers, three seats of one head of seven points
+    assert grid_terms(here, separation_m=1.37, fronts=4, seats=3) == 9 * 5 * frequencies * places
+    sofa = setting(dimensions_m=(5.4, 4.1, 2.45), seat_offsets_m=SOFA)
+    assert grid_terms(sofa, separation_m=1.37, fronts=4, seats=3) == 9 * 5 * frequencies * (4 + 3 * 3 * 7)
+
+
+def test_least_separation_is_from_the_foremost_ear_to_the_speakers():
+    # nearest pair allowed: speakers 1.5 m, seat 2.7 m from the wall; the head reaches 0.1 m further
+    assert least_separation_m(setting(), grid()) == pytest.approx(2.7 - 1.5 - 0.1)
+    ahead = np.array([[0.0, 0.0, 0.0], [-0.2, 0.6, 0.0]])
+    assert least_separation_m(setting(seat_offsets_m=ahead), grid()) == pytest.approx(2.7 - 0.2 - 1.5 - 0.1)
