@@ -1,4 +1,4 @@
-"""Loads the service before anything loads numpy, so that its linear algebra keeps to one thread here as when it serves."""
+"""Loads the service before anything loads numpy: its linear algebra keeps to one thread, as when it serves."""
 
 import service
 

@@ -21,8 +21,6 @@ OUTSIDE = {
 }
 """Libraries beside the standard one; the web layer may use what it needs."""
 STANDARD = set(__import__("sys").stdlib_module_names)
-SHARED_BY_WEB = {"service.physics.bands"}
-"""The names of octaves and the grid of frequencies are vocabulary of requests, so the web layer may read them."""
 
 
 def imported_modules(path):
@@ -46,8 +44,7 @@ def test_layer_imports_only_what_it_may(layer):
         for name in imported_modules(path):
             top, _, rest = name.partition(".")
             if top == "service" and rest and (ROOT / "service" / rest.split(".")[0]).is_dir():
-                shared = layer == "web" and any(name.startswith(module) for module in SHARED_BY_WEB)
-                assert rest.split(".")[0] in ALLOWED[layer] or shared, f"{path.name} imports {name}"
+                assert rest.split(".")[0] in ALLOWED[layer], f"{path.name} imports {name}"
             elif layer in OUTSIDE and top not in STANDARD and top != "service":
                 assert top in OUTSIDE[layer], f"{path.name} imports {name}"
 

@@ -38,9 +38,7 @@ def behaviour_of(kind):
 @functools.lru_cache(maxsize=256)
 def _model(loads_ohm, powers_w, behaviour, current_limit_a):
     """The fitted model, kept for the next request about the same amplifier."""
-    return amplifier_model(
-        loads_ohm=loads_ohm, powers_w=powers_w, behaviour=behaviour, current_limit_a=current_limit_a
-    )
+    return amplifier_model(loads_ohm=loads_ohm, powers_w=powers_w, behaviour=behaviour, current_limit_a=current_limit_a)
 
 
 def amplifier_power(amplifier, assume, *, impedance_ohm):

@@ -1,4 +1,7 @@
-"""What the operations answer. Each class becomes a schema of the specification; the annotation beside a field is its description."""
+"""What the operations answer.
+
+Each class becomes a schema of the specification; the annotation beside a field is its description.
+"""
 
 from dataclasses import dataclass
 from typing import Annotated
@@ -93,7 +96,7 @@ class LevelPart:
     """Level budget at the seat."""
 
     direct_single_db: Annotated[float, "free field, one speaker, amplifier's full output into the rated impedance"]
-    direct_pair_db: Annotated[float | None, "the same for a pair of uncorrelated channels, 3.01 dB more; null for one speaker"]
+    direct_pair_db: Annotated[float | None, "the same for a pair, channels uncorrelated; null for one speaker"]
     reverberant_db: Annotated[float | None, "programme-weighted; null in free field"]
     peak_spl_db: Annotated[float, "level at clipping: rms, the programme's spectrum, as a full-scale sine is 0 dBFS"]
     short_peak_db: Annotated[float, "the same for a sound too short to fill the room (35 ms)"]
@@ -413,7 +416,10 @@ class ToleranceAnswer:
 
 @dataclass(frozen=True, kw_only=True)
 class TapeMeasureMark:
-    """One distance to lay out; marks of speakers are the middle of the baffle's lower front edge, of seats below the ears."""
+    """One distance to lay out.
+
+    The mark of a speaker is the middle of the baffle's lower front edge, that of a seat lies below the ears.
+    """
 
     mark: Annotated[int, "number of the mark, from 1, in the order of laying out"]
     measure_from: Annotated[str, "where the tape is held"]
@@ -424,7 +430,7 @@ class TapeMeasureMark:
 
 @dataclass(frozen=True, kw_only=True)
 class CurveAnswer:
-    """Room gain of the pair at the first seat: coherent sum re one speaker in free field at 1 m, the speaker's own roll-off left out."""
+    """Room gain of the pair at the first seat: coherent sum re one speaker in free field at 1 m, no roll-off of its own."""
 
     frequency_hz: Column
     gain_db: Column

@@ -34,9 +34,7 @@ def response(request):
     frequency_hz = np.array(request.frequency_hz)
     require_inside(request.sources, dimensions_m=room.dimensions_m, pointer="/sources", what="source")
     require_inside(request.seats, dimensions_m=room.dimensions_m, pointer="/seats", what="seat")
-    require_apart(
-        request.seats, request.sources, least_m=policy.LEAST_SEAT_TO_SOURCE_M, pointer="/seats", what="seat"
-    )
+    require_apart(request.seats, request.sources, least_m=policy.LEAST_SEAT_TO_SOURCE_M, pointer="/seats", what="seat")
     if request.damping == "uniform":
         box = room.uniform_box(frequency_hz, reverberation_time_s=request.room.reverberation_time_s)
     else:

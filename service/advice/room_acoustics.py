@@ -60,14 +60,18 @@ def room_acoustics(room, assume):
     dimensions_m = (room.length_m, room.width_m, height_m)
     the_air = air_of(room, assume)
     areas = wall_areas_m2(dimensions_m)
-    told = [] if room.surfaces is None else [
-        patch_of(part, area_m2=area, wall=wall, pointer=f"/room/surfaces/{name}")
-        for wall, (name, surface) in enumerate(zip(WALLS, room.surfaces, strict=True))
-        if surface is not None
-        for part, area in zip(
-            surface.parts, surface.part_areas_m2(whole_m2=float(areas[wall]), name=name), strict=True
-        )
-    ]
+    told = (
+        []
+        if room.surfaces is None
+        else [
+            patch_of(part, area_m2=area, wall=wall, pointer=f"/room/surfaces/{name}")
+            for wall, (name, surface) in enumerate(zip(WALLS, room.surfaces, strict=True))
+            if surface is not None
+            for part, area in zip(
+                surface.parts, surface.part_areas_m2(whole_m2=float(areas[wall]), name=name), strict=True
+            )
+        ]
+    )
     people = assume.take("/room/people", room.people)
     return _Settling(
         dimensions_m=dimensions_m,

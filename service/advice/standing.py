@@ -142,9 +142,7 @@ def _usual_positions(listening_distance_m, assume, *, dimensions_m, speaker_coun
     assume.add(
         "/positions",
         {
-            "speakers": [
-                {"x_m": s.x_m, "y_m": s.y_m, "z_m": s.z_m, "facing_deg": s.facing_deg} for s in speakers
-            ],
+            "speakers": [{"x_m": s.x_m, "y_m": s.y_m, "z_m": s.z_m, "facing_deg": s.facing_deg} for s in speakers],
             "seats": [{"x_m": seat.x_m, "y_m": seat.y_m, "z_m": seat.z_m}],
         },
         why="no places were told: the pair stands at 60 degrees on the room's axis, narrower or nearer the wall where "

@@ -71,10 +71,14 @@ def level_findings(basis, *, headroom_db, uncertainty_db, target_db, limits):
     else:
         needed_w = comfortable_power_w(power_w, headroom_db=headroom_db, limits=limits)
         values = {**values, "comfortable_power_w": needed_w}
-        text = said + f"That is {decibels(-headroom_db)} short, give or take {uncertainty_db:.0f} dB. " + (
-            "More watts alone do not bring it: sit nearer, play softer, or look for a more efficient speaker."
-            if needed_w is None
-            else f"For comfort start from {watts(needed_w)}, or play a little softer."
+        text = (
+            said
+            + f"That is {decibels(-headroom_db)} short, give or take {uncertainty_db:.0f} dB. "
+            + (
+                "More watts alone do not bring it: sit nearer, play softer, or look for a more efficient speaker."
+                if needed_w is None
+                else f"For comfort start from {watts(needed_w)}, or play a little softer."
+            )
         )
         found = [Finding(code="power_short", grade=grade, text=text, values=values)]
     if limits[0].code != "amplifier_clipping":

@@ -10,15 +10,6 @@ from service.domain.room import Room
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FrequencyGrid:
-    """Frequencies from one to the other, evenly spaced in lg f."""
-
-    from_hz: float
-    to_hz: float
-    points_per_octave: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class ResponseRequest:
     """Wave field at seats."""
 

@@ -1,9 +1,9 @@
 """Schemas of the blocks that requests are made of: the same names with the same meaning everywhere."""
 
 from service.advice.assumptions import LOW_LIMITS_HZ
+from service.advice.frequencies import OCTAVE_NOMINAL_HZ
 from service.domain import equipment, limits, position, room, surface
 from service.domain.errors import DomainError
-from service.physics.bands import OCTAVE_NOMINAL_HZ
 from service.web.fields import Block, Choice, Flag, ListOf, Number, Text, Whole
 from service.web.schema_base import StrictSchema
 from service.web.shown_defaults import shown_default

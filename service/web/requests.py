@@ -4,9 +4,9 @@ import marshmallow
 
 from service.advice import policy
 from service.advice.catalogue import programme_ids
+from service.advice.frequencies import frequencies_per_octave_hz
 from service.domain import limits, requests
 from service.domain.errors import DomainError
-from service.physics.bands import frequencies_per_octave_hz
 from service.web.blocks import (
     AmplifierSchema,
     PeriodSchema,

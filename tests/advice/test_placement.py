@@ -45,9 +45,7 @@ def ask(room=ROOM, **told):
 
 def at_distance(room, listening_distance_m):
     """A request of the whole job, which tells a listening distance."""
-    return AdviceRequest(
-        room=room, speaker=speaker(), amplifier=None, listening_distance_m=listening_distance_m
-    )
+    return AdviceRequest(room=room, speaker=speaker(), amplifier=None, listening_distance_m=listening_distance_m)
 
 
 def codes(answer):
@@ -360,9 +358,7 @@ def test_a_proposal_posted_to_response_gives_the_same_curve(name):
 
 def test_a_sofa_keeps_its_shape():
     offsets = ((0, 0, 0), (0.05, -0.65, 0.0), (-0.1, 0.65, 0.1))
-    found = positions(
-        *map(_xyz, PAIR.speakers), seats=tuple((4.4 + dx, 1.9 + dy, 1.0 + dz) for dx, dy, dz in offsets)
-    )
+    found = positions(*map(_xyz, PAIR.speakers), seats=tuple((4.4 + dx, 1.9 + dy, 1.0 + dz) for dx, dy, dz in offsets))
     for placed in ask(positions=found).placements:
         lead = _xyz(placed.seats[0])
         assert lead[1] == pytest.approx(2.05)

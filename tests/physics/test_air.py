@@ -60,9 +60,7 @@ def test_absorption_published(row):
     row.check(1000.0 * air.absorption_db_per_m(pressure_kpa=101.325, **row.inputs))
 
 
-@pytest.mark.parametrize(
-    ("temperature_c", "expected_m_s"), [(0, 331.29), (10, 337.30), (25, 346.11), (30, 349.00)]
-)
+@pytest.mark.parametrize(("temperature_c", "expected_m_s"), [(0, 331.29), (10, 337.30), (25, 346.11), (30, 349.00)])
 def test_speed_of_sound_is_the_square_root_law(temperature_c, expected_m_s):
     # ISO 9613-1, recomputed by hand: 343.2 sqrt(273.15 / 293.15) = 331.286 and so on
     assert air.speed_of_sound_m_s(temperature_c=temperature_c) == pytest.approx(expected_m_s, abs=0.01)
@@ -92,9 +90,7 @@ def test_density_is_proportional_to_pressure_and_inverse_to_temperature():
     at_sea = air.density_kg_m3(temperature_c=12.0, pressure_kpa=100.0)
     assert air.density_kg_m3(temperature_c=12.0, pressure_kpa=83.0) == pytest.approx(0.83 * at_sea, rel=1e-12)
     twice_k = 2.0 * (12.0 + 273.15) - 273.15
-    assert air.density_kg_m3(temperature_c=twice_k, pressure_kpa=100.0) == pytest.approx(
-        at_sea / 2.0, rel=1e-12
-    )
+    assert air.density_kg_m3(temperature_c=twice_k, pressure_kpa=100.0) == pytest.approx(at_sea / 2.0, rel=1e-12)
 
 
 @pytest.mark.parametrize(("temperature_c", "expected_pa_s_m"), [(0.0, 428.1), (20.0, 413.2)])
@@ -163,9 +159,7 @@ BAD_ABSORPTION = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("name", "value"), [(name, value) for name, values in BAD_ABSORPTION for value in values]
-)
+@pytest.mark.parametrize(("name", "value"), [(name, value) for name, values in BAD_ABSORPTION for value in values])
 @pytest.mark.parametrize("function", [air.absorption_db_per_m, air.energy_attenuation_per_m])
 def test_absorption_refuses(function, name, value):
     with pytest.raises(OutOfRangeError, match=name):

@@ -54,9 +54,7 @@ def test_third_octave_midbands(row):
 
 def test_names_are_the_exact_frequencies_rounded():
     # the preferred numbers stray less than 1.6 % from the exact series (1250 for 1258.9 and so on)
-    assert bands.third_octave_midbands_hz() == pytest.approx(
-        np.array(bands.THIRD_OCTAVE_NOMINAL_HZ), rel=0.016
-    )
+    assert bands.third_octave_midbands_hz() == pytest.approx(np.array(bands.THIRD_OCTAVE_NOMINAL_HZ), rel=0.016)
     assert bands.octave_midbands_hz() == pytest.approx(np.array(bands.OCTAVE_NOMINAL_HZ), rel=0.016)
     assert len(bands.third_octave_midbands_hz()) == 31
 
@@ -184,9 +182,7 @@ def test_grid_of_one_point():
 def test_grid_never_passes_its_end():
     for points_per_octave in range(1, 60):
         for to_hz in (40.0, 80.0, 199.9, 300.0):
-            grid_hz = bands.frequencies_per_octave_hz(
-                from_hz=20.0, to_hz=to_hz, points_per_octave=points_per_octave
-            )
+            grid_hz = bands.frequencies_per_octave_hz(from_hz=20.0, to_hz=to_hz, points_per_octave=points_per_octave)
             assert grid_hz[-1] <= to_hz
 
 
@@ -201,9 +197,7 @@ def test_grid_does_not_pass_an_end_that_rounding_put_just_below_the_step():
 @pytest.mark.parametrize("value", [0.0, -1.0, math.nan, math.inf])
 def test_grid_refuses(name, value):
     with pytest.raises(OutOfRangeError, match=name):
-        bands.frequencies_per_octave_hz(
-            **{"from_hz": 20.0, "to_hz": 200.0, "points_per_octave": 24, name: value}
-        )
+        bands.frequencies_per_octave_hz(**{"from_hz": 20.0, "to_hz": 200.0, "points_per_octave": 24, name: value})
 
 
 def test_grid_refuses_an_end_below_its_start():
@@ -211,9 +205,7 @@ def test_grid_refuses_an_end_below_its_start():
         bands.frequencies_per_octave_hz(from_hz=200.0, to_hz=20.0, points_per_octave=24)
 
 
-@pytest.mark.parametrize(
-    ("name", "value"), [("midband_hz", 0.0), ("midband_hz", math.nan), ("bands_per_octave", 0)]
-)
+@pytest.mark.parametrize(("name", "value"), [("midband_hz", 0.0), ("midband_hz", math.nan), ("bands_per_octave", 0)])
 def test_edges_refuse(name, value):
     with pytest.raises(OutOfRangeError, match=name):
         bands.band_edges_hz(**{"midband_hz": 1000.0, "bands_per_octave": 3, name: value})

@@ -69,18 +69,14 @@ def test_osha_allowed_time_published(row):
     row.check(hearing.osha_allowed_hours(**row.inputs))
 
 
-@pytest.mark.parametrize(
-    ("level_dba", "expected_h"), [(83, 21.112), (92, 6.0629), (97, 3.0314), (102, 1.5157)]
-)
+@pytest.mark.parametrize(("level_dba", "expected_h"), [(83, 21.112), (92, 6.0629), (97, 3.0314), (102, 1.5157)])
 def test_osha_rows_that_are_rounded(level_dba, expected_h):
     # 8 / 2^((L - 90) / 5) by hand: 8 * 2^1.4, 8 / 2^0.4, 8 / 2^1.4, 8 / 2^2.4
     assert hearing.osha_allowed_hours(level_dba) == pytest.approx(expected_h, abs=2e-4)
 
 
 def test_averages_published():
-    niosh = Published(
-        printed="88.01", unit="dB(A)", source="NIOSH-98-126", where="200 %", inputs={"dose_pct": 200.0}
-    )
+    niosh = Published(printed="88.01", unit="dB(A)", source="NIOSH-98-126", where="200 %", inputs={"dose_pct": 200.0})
     niosh.check(hearing.niosh_twa_dba(**niosh.inputs))
     osha = Published(
         printed="85.0", unit="dB(A)", source="OSHA-29-CFR-1910-95", where="50 %", inputs={"dose_pct": 50.0}
@@ -175,9 +171,7 @@ def test_weekly_dose_by_hand():
     week = {"hours": [1.0, 6.0]}
     adult = hearing.who_itu_week_dose_pct([90.0, 80.0], weekly_limit=hearing.WHO_ITU_ADULT_WEEK, **week)
     assert adult == pytest.approx(40.0, rel=1e-12)
-    sensitive = hearing.who_itu_week_dose_pct(
-        [90.0, 80.0], weekly_limit=hearing.WHO_ITU_SENSITIVE_WEEK, **week
-    )
+    sensitive = hearing.who_itu_week_dose_pct([90.0, 80.0], weekly_limit=hearing.WHO_ITU_SENSITIVE_WEEK, **week)
     assert sensitive == pytest.approx(126.49, abs=0.005)
 
 
@@ -257,9 +251,7 @@ def test_exchange_rates():
     # halved for 3 dB, for 5 dB, and for 3.0103 dB
     assert hearing.niosh_allowed_hours([91.0, 94.0]) == pytest.approx([2.0, 1.0], rel=1e-12)
     assert hearing.osha_allowed_hours([95.0, 100.0]) == pytest.approx([4.0, 2.0], rel=1e-12)
-    halved = hearing.who_itu_allowed_hours(
-        80.0 + 10.0 * math.log10(2.0), weekly_limit=hearing.WHO_ITU_ADULT_WEEK
-    )
+    halved = hearing.who_itu_allowed_hours(80.0 + 10.0 * math.log10(2.0), weekly_limit=hearing.WHO_ITU_ADULT_WEEK)
     assert halved == pytest.approx(20.0, rel=1e-12)
 
 

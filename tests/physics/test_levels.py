@@ -56,9 +56,7 @@ def test_comb_of_a_reflection():
     assert levels.sum_coherent_db([0.0, -6.0], phases_deg=[0.0, 0.0]) == pytest.approx(3.53, abs=0.005)
     assert levels.sum_coherent_db([0.0, -6.0], phases_deg=[0.0, 180.0]) == pytest.approx(-6.04, abs=0.005)
     peak_db = levels.sum_coherent_db([0.0, -10.0], phases_deg=[0.0, 0.0])
-    assert peak_db - levels.sum_coherent_db([0.0, -10.0], phases_deg=[0.0, 180.0]) == pytest.approx(
-        5.69, abs=0.005
-    )
+    assert peak_db - levels.sum_coherent_db([0.0, -10.0], phases_deg=[0.0, 180.0]) == pytest.approx(5.69, abs=0.005)
 
 
 def test_tones_that_cancel_leave_nothing():
@@ -75,9 +73,7 @@ def test_incoherent_sum_is_the_mean_of_the_coherent_one_over_phase():
 
 def test_sums_do_not_depend_on_order_or_grouping():
     in_one = levels.sum_incoherent_db([81.0, 74.0, 92.0, 66.0])
-    in_two = levels.sum_incoherent_db(
-        [levels.sum_incoherent_db([66.0, 92.0]), levels.sum_incoherent_db([74.0, 81.0])]
-    )
+    in_two = levels.sum_incoherent_db([levels.sum_incoherent_db([66.0, 92.0]), levels.sum_incoherent_db([74.0, 81.0])])
     assert in_one == pytest.approx(in_two, rel=1e-14)
 
 
@@ -93,9 +89,7 @@ def test_incoherent_sum_along_either_axis():
     assert levels.sum_incoherent_db(table_db) == pytest.approx([80.4532, 64.7712], abs=1e-4)
 
 
-@pytest.mark.parametrize(
-    ("distance_m", "expected_db"), [(1.0, 0.0), (3.0, -9.5424), (0.5, 6.0206), (10.0, -20.0)]
-)
+@pytest.mark.parametrize(("distance_m", "expected_db"), [(1.0, 0.0), (3.0, -9.5424), (0.5, 6.0206), (10.0, -20.0)])
 def test_inverse_distance_by_hand(distance_m, expected_db):
     assert levels.inverse_distance_gain_db(distance_m=distance_m) == pytest.approx(expected_db, abs=1e-4)
 
@@ -108,9 +102,7 @@ def test_level_of_a_system_in_free_field():
     assert single_db + levels.pair_gain_db(correlation_ratio=1.0) == pytest.approx(103.478, abs=5e-4)
 
 
-@pytest.mark.parametrize(
-    ("correlation_ratio", "expected_db"), [(0.0, 3.01), (0.3, 4.15), (0.5, 4.77), (1.0, 6.02)]
-)
+@pytest.mark.parametrize(("correlation_ratio", "expected_db"), [(0.0, 3.01), (0.3, 4.15), (0.5, 4.77), (1.0, 6.02)])
 def test_pair_gain_by_hand(correlation_ratio, expected_db):
     # 10 lg 2, 2.6, 3, 4
     assert levels.pair_gain_db(correlation_ratio=correlation_ratio) == pytest.approx(expected_db, abs=0.005)
@@ -125,9 +117,7 @@ def test_pair_gain_lies_between_the_two_sums():
 def test_correlation_between_the_edges_is_linear_in_the_logarithm():
     # 120 * 2^(1/4) Hz is a quarter of the octave from 1 to 0
     frequency_hz = [15.0, 120.0, 120.0 * 2.0**0.25, 120.0 * 2.0**0.5, 240.0, 5000.0]
-    assert levels.channel_correlation_ratio(frequency_hz) == pytest.approx(
-        [1.0, 1.0, 0.75, 0.5, 0.0, 0.0], abs=1e-12
-    )
+    assert levels.channel_correlation_ratio(frequency_hz) == pytest.approx([1.0, 1.0, 0.75, 0.5, 0.0, 0.0], abs=1e-12)
 
 
 @pytest.mark.parametrize(
@@ -174,9 +164,7 @@ def test_crest_of_a_sine():
 
 def test_average_from_peak_by_hand():
     # 100 - (15 - 3.01) - 2.6 = 85.41
-    average_dba = levels.average_from_peak_db(
-        peak_target_db=100.0, crest_factor_db=15.0, a_weighted_offset_db=-2.6
-    )
+    average_dba = levels.average_from_peak_db(peak_target_db=100.0, crest_factor_db=15.0, a_weighted_offset_db=-2.6)
     assert average_dba == pytest.approx(85.41, abs=0.005)
 
 
@@ -229,9 +217,7 @@ def test_pair_gain_refuses(value):
         levels.pair_gain_db(correlation_ratio=value)
 
 
-@pytest.mark.parametrize(
-    ("name", "value"), [("crest_factor_db", -0.1), *(("crest_factor_db", v) for v in NOT_FINITE)]
-)
+@pytest.mark.parametrize(("name", "value"), [("crest_factor_db", -0.1), *(("crest_factor_db", v) for v in NOT_FINITE)])
 def test_crest_factor_refused(name, value):
     with pytest.raises(OutOfRangeError, match=name):
         levels.peak_target_db(average_level_db=85.0, crest_factor_db=value)

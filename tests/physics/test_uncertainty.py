@@ -17,9 +17,7 @@ def test_standard_of_a_tolerance_by_hand():
 
 
 def test_standard_is_that_of_the_rectangular_distribution():
-    assert uncertainty.standard_from_half_width(0.7) == pytest.approx(
-        stats.uniform(-0.7, 1.4).std(), rel=1e-12
-    )
+    assert uncertainty.standard_from_half_width(0.7) == pytest.approx(stats.uniform(-0.7, 1.4).std(), rel=1e-12)
 
 
 def test_budget_by_hand():
@@ -33,19 +31,13 @@ def test_budget_by_hand():
 def test_distance_of_the_budget_by_hand():
     # +-0.15 m at 2.9 m: 8.686 * 0.0866 / 2.9 = 0.2594 dB
     u_ratio = uncertainty.standard_from_half_width(0.15) / 2.9
-    assert uncertainty.amplitude_uncertainty_db(relative_uncertainty_ratio=u_ratio) == pytest.approx(
-        0.2594, abs=5e-5
-    )
+    assert uncertainty.amplitude_uncertainty_db(relative_uncertainty_ratio=u_ratio) == pytest.approx(0.2594, abs=5e-5)
 
 
 def test_relative_uncertainties_by_hand():
     # 25 %: 8.6859 / 4 = 2.1715; 4.3429 / 4 = 1.0857
-    assert uncertainty.amplitude_uncertainty_db(relative_uncertainty_ratio=0.25) == pytest.approx(
-        2.1715, abs=5e-5
-    )
-    assert uncertainty.power_uncertainty_db(relative_uncertainty_ratio=0.25) == pytest.approx(
-        1.0857, abs=5e-5
-    )
+    assert uncertainty.amplitude_uncertainty_db(relative_uncertainty_ratio=0.25) == pytest.approx(2.1715, abs=5e-5)
+    assert uncertainty.power_uncertainty_db(relative_uncertainty_ratio=0.25) == pytest.approx(1.0857, abs=5e-5)
 
 
 def test_relative_uncertainties_are_the_slope_of_the_level():

@@ -114,9 +114,7 @@ def noise_rating_of_dba(level_dba):
     level = np.asarray(require_between(level_dba, name="level_dba", low=5.0, high=130.0), dtype=float)
     rating = level - 12.0  # near the answer between 20 and 60 dB
     for _ in range(4):
-        weighted_db = (
-            _NOISE_RATING_OFFSETS_DB + _NOISE_RATING_SLOPES * rating[..., None] + _A_WEIGHTED_GAINS_DB
-        )
+        weighted_db = _NOISE_RATING_OFFSETS_DB + _NOISE_RATING_SLOPES * rating[..., None] + _A_WEIGHTED_GAINS_DB
         powers = 10.0 ** (weighted_db / 10.0)
         total = powers.sum(axis=-1)
         slope = (powers * _NOISE_RATING_SLOPES).sum(axis=-1) / total

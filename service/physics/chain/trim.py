@@ -3,9 +3,7 @@
 from service.physics.checks import require_finite
 
 
-def bass_section_trim_db(
-    *, top_sensitivity_db_2v83_1m, top_gain_db, bass_sensitivity_db_2v83_1m, bass_gain_db
-):
+def bass_section_trim_db(*, top_sensitivity_db_2v83_1m, top_gain_db, bass_sensitivity_db_2v83_1m, bass_gain_db):
     """Return the gain change that matches a bass section fed from the same line as the top's amplifier.
 
     Parameters

@@ -140,6 +140,4 @@ def thermal_level_loss_db(*, temperature_rise_k, cold_resistance_ohm, series_res
     require_positive(cold_resistance_ohm, name="cold_resistance_ohm")
     require_not_negative(series_resistance_ohm, name="series_resistance_ohm")
     hot_resistance_ohm = cold_resistance_ohm * resistance_ratio(temperature_rise_k=temperature_rise_k)
-    return 20.0 * np.log10(
-        (hot_resistance_ohm + series_resistance_ohm) / (cold_resistance_ohm + series_resistance_ohm)
-    )
+    return 20.0 * np.log10((hot_resistance_ohm + series_resistance_ohm) / (cold_resistance_ohm + series_resistance_ohm))

@@ -225,8 +225,7 @@ def interpolated_absorption(frequency_hz, *, octave_midbands_hz, absorption_coef
     frequency = np.asarray(require_positive(frequency_hz, name="frequency_hz"), dtype=float)
     midbands = np.asarray(require_positive(octave_midbands_hz, name="octave_midbands_hz"), dtype=float)
     alpha = np.asarray(
-        require_between(absorption_coefficients, name="absorption_coefficients", low=0.0, high=1.0),
-        dtype=float
+        require_between(absorption_coefficients, name="absorption_coefficients", low=0.0, high=1.0), dtype=float
     )
     slope = np.asarray(require_not_negative(slope_below, name="slope_below"), dtype=float)
     if midbands.ndim != 1 or midbands.size == 0 or (np.diff(midbands) <= 0).any():

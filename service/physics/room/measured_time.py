@@ -100,9 +100,7 @@ def room_constant_m2(*, exponent, surface_area_m2):
     return surface_area_m2 * np.expm1(exponent)
 
 
-def absorption_area_needed_m2(
-    *, present_time_s, wanted_time_s, volume_m3, surface_area_m2, speed_of_sound_m_s
-):
+def absorption_area_needed_m2(*, present_time_s, wanted_time_s, volume_m3, surface_area_m2, speed_of_sound_m_s):
     """Return the area of perfect absorber that takes a room from one reverberation time to another.
 
     Parameters
@@ -272,9 +270,7 @@ def admittance_scale_for_time(
     b = b[:, np.newaxis] if one_band else b
     weights = np.asarray(areas_m2, dtype=float) / surface
     if (weights @ b <= 0).any():
-        raise OutOfRangeError(
-            name="absorption_coefficients", value=0.0, allowed="above 0 somewhere in each band"
-        )
+        raise OutOfRangeError(name="absorption_coefficients", value=0.0, allowed="above 0 somewhere in each band")
     scale = wanted / (8.0 * (weights @ b))
     for _ in range(_MOST_STEPS):
         scaled = scale * b

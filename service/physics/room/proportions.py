@@ -252,9 +252,7 @@ def third_octave_rule(*, length_m, width_m, height_m, speed_of_sound_m_s):
     to_hz = 10.0 ** ((_LAST_BAND + 0.5) / 10.0)
     orders = mode_orders(**dimensions, to_hz=to_hz, speed_of_sound_m_s=speed_of_sound_m_s)
     if not len(orders):
-        raise OutOfRangeError(
-            name="length_m", value=length_m, allowed="large enough for a mode below 224 Hz"
-        )
+        raise OutOfRangeError(name="length_m", value=length_m, allowed="large enough for a mode below 224 Hz")
     frequencies = mode_frequencies_hz(orders, **dimensions, speed_of_sound_m_s=speed_of_sound_m_s)
     bands = np.floor(10.0 * np.log10(frequencies * (1.0 + SAME_FREQUENCY_RATIO)) + 0.5).astype(int)
     bands = bands[bands <= _LAST_BAND]  # a mode on the last edge belongs to the next band

@@ -43,9 +43,7 @@ class NearestRatio:
 
 
 def _ratio(name, width, length, source):
-    return PublishedRatio(
-        name=name, width_to_height_ratio=width, length_to_height_ratio=length, source=source
-    )
+    return PublishedRatio(name=name, width_to_height_ratio=width, length_to_height_ratio=length, source=source)
 
 
 PUBLISHED_RATIOS = (

@@ -156,9 +156,7 @@ def _grouped_pairs(sources_m, axes, seats_m):
 
 def _pair_field(box, *, axis, separation_m, sources_m, axes, seats_m):
     """Field of source i at seat i, shape (pairs, f); the derivative along `axes` where they are given."""
-    highest = largest_transverse_wavenumber(
-        box, separation_m=max(separation_m, NEAR_FIELD_M), dipole=axes is not None
-    )
+    highest = largest_transverse_wavenumber(box, separation_m=max(separation_m, NEAR_FIELD_M), dipole=axes is not None)
     places = {"sources_m": sources_m, "axes": axes, "seats_m": seats_m}
     wavenumber = box.wavenumber_per_m - 1j * box.loss_per_m if box.loss_per_m else box.wavenumber_per_m
     products = len(transverse_orders(box.dimensions_m, axis=axis, highest_per_m=highest).first)
@@ -271,9 +269,7 @@ class AxisSum:
         """Return the field of source i at seat i, shape (pairs, f), or its derivative along axes i (pairs, 3)."""
         step = max(1, _CHUNK_ELEMENTS // self.weight.size)
         parts = [slice(start, start + step) for start in range(0, len(sources_m), step)]
-        return np.concatenate(
-            [self._field(sources_m[p], None if axes is None else axes[p], seats_m[p]) for p in parts]
-        )
+        return np.concatenate([self._field(sources_m[p], None if axes is None else axes[p], seats_m[p]) for p in parts])
 
     def _field(self, sources_m, axes, seats_m):
         source_x, seat_x = sources_m[:, self.axis], seats_m[:, self.axis]

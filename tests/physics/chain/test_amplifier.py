@@ -11,9 +11,7 @@ from tests.published import Published
 
 
 def _model(loads_ohm, powers_w, behaviour="voltage_source", current_limit_a=None):
-    return amplifier_model(
-        loads_ohm=loads_ohm, powers_w=powers_w, behaviour=behaviour, current_limit_a=current_limit_a
-    )
+    return amplifier_model(loads_ohm=loads_ohm, powers_w=powers_w, behaviour=behaviour, current_limit_a=current_limit_a)
 
 
 # 30 W into 8 ohm and 45 W into 4 ohm: V 15.4919, 13.4164; 1/V 0.0645497, 0.0745356; slope per 1/R
@@ -177,9 +175,7 @@ def test_rated_power_is_volts_squared_over_the_load():
         ([300.0, 32.0, 16.0], [0.3, 2.0, 1.5], "current_limited", None),
     ],
 )
-def test_voltage_never_rises_and_current_never_falls_as_the_load_falls(
-    loads_ohm, powers_w, behaviour, current_limit_a
-):
+def test_voltage_never_rises_and_current_never_falls_as_the_load_falls(loads_ohm, powers_w, behaviour, current_limit_a):
     load_ohm = np.geomspace(0.5, 600.0, 200)
     voltage = voltage_into_v(_model(loads_ohm, powers_w, behaviour, current_limit_a), load_ohm=load_ohm)
     assert np.all(np.diff(voltage) >= -1e-12)

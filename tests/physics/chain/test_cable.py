@@ -88,9 +88,7 @@ def test_loop_of_five_metres_by_hand():
 
 def test_damping_factor_and_divider_by_hand():
     # 8 / (0.08 + 0.0798) = 50.06; 20 lg(8 / 8.1598) = -0.1718; 3.2 against 20 ohm: 0.3546 wide
-    damping = cable.effective_damping_factor(
-        load_ohm=8.0, output_impedance_ohm=0.08, loop_resistance_ohm=0.0798
-    )
+    damping = cable.effective_damping_factor(load_ohm=8.0, output_impedance_ohm=0.08, loop_resistance_ohm=0.0798)
     assert damping == pytest.approx(50.06, abs=0.005)
     gain_db = cable.divider_gain_db(load_ohm=8.0, series_resistance_ohm=0.1598)
     assert gain_db == pytest.approx(-0.1718, abs=5e-5)
@@ -106,9 +104,7 @@ def test_divider_and_damping_factor_agree():
 
 
 def test_a_source_without_resistance_loses_nothing_at_any_load():
-    np.testing.assert_array_equal(
-        cable.divider_gain_db(load_ohm=[3.0, 8.0, 40.0], series_resistance_ohm=0.0), 0.0
-    )
+    np.testing.assert_array_equal(cable.divider_gain_db(load_ohm=[3.0, 8.0, 40.0], series_resistance_ohm=0.0), 0.0)
 
 
 def test_loss_grows_with_resistance_and_falls_with_the_load():

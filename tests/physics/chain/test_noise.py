@@ -18,9 +18,7 @@ SPEAKER = {"sensitivity_db_2v83_1m": 103.0, "distance_m": 1.0}
 def test_noise_of_an_efficient_speaker_by_hand():
     # 103 dB for 1 W into 8 ohm, that is for sqrt 8 V: 103 + 20 lg(100e-6 / 2.82843) = 13.969
     sensitivity_db = sensitivity_db_2v83_1m_from_power(103.0, impedance_ohm=8.0)
-    level_dba = noise.noise_level_dba(
-        sensitivity_db_2v83_1m=sensitivity_db, noise_voltage_v=100e-6, distance_m=1.0
-    )
+    level_dba = noise.noise_level_dba(sensitivity_db_2v83_1m=sensitivity_db, noise_voltage_v=100e-6, distance_m=1.0)
     assert level_dba == pytest.approx(13.97, abs=0.005)
 
 
@@ -46,9 +44,7 @@ WHITE_RE_TOTAL = [
         where=f"{frequency} Hz",
         inputs={"octave": octave},
     )
-    for octave, (printed, frequency) in enumerate(
-        (("-12.5", 1000), ("-9.5", 2000), ("-6.5", 4000), ("-3.5", 8000))
-    )
+    for octave, (printed, frequency) in enumerate((("-12.5", 1000), ("-9.5", 2000), ("-6.5", 4000), ("-3.5", 8000)))
 ]
 
 

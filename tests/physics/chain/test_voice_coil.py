@@ -102,20 +102,14 @@ def test_refuses_temperatures_outside_the_linear_law(bad):
     with pytest.raises(OutOfRangeError, match="temperature_rise_k"):
         voice_coil.resistance_ratio(temperature_rise_k=bad)
     with pytest.raises(OutOfRangeError, match="temperature_rise_k"):
-        voice_coil.thermal_level_loss_db(
-            temperature_rise_k=bad, cold_resistance_ohm=6.0, series_resistance_ohm=0.5
-        )
+        voice_coil.thermal_level_loss_db(temperature_rise_k=bad, cold_resistance_ohm=6.0, series_resistance_ohm=0.5)
 
 
 def test_refuses_impossible_resistances_and_powers():
     with pytest.raises(OutOfRangeError, match="cold_resistance_ohm"):
-        voice_coil.thermal_level_loss_db(
-            temperature_rise_k=10.0, cold_resistance_ohm=0.0, series_resistance_ohm=0.5
-        )
+        voice_coil.thermal_level_loss_db(temperature_rise_k=10.0, cold_resistance_ohm=0.0, series_resistance_ohm=0.5)
     with pytest.raises(OutOfRangeError, match="series_resistance_ohm"):
-        voice_coil.thermal_level_loss_db(
-            temperature_rise_k=10.0, cold_resistance_ohm=6.0, series_resistance_ohm=-0.5
-        )
+        voice_coil.thermal_level_loss_db(temperature_rise_k=10.0, cold_resistance_ohm=6.0, series_resistance_ohm=-0.5)
     with pytest.raises(OutOfRangeError, match="sine_power_w"):
         voice_coil.average_power_w(sine_power_w=-1.0, crest_factor_db=12.0)
     with pytest.raises(OutOfRangeError, match="crest_factor_db"):

@@ -87,13 +87,9 @@ def test_level_agrees_with_a_small_breathing_sphere():
 
 
 def test_level_rises_12_db_an_octave_and_6_db_for_two_drivers():
-    level_db = displacement_limited_level_db(
-        np.array([30.0, 60.0]), solid_angle_sr=FULL_SPACE_SR, **TEN_INCH
-    )
+    level_db = displacement_limited_level_db(np.array([30.0, 60.0]), solid_angle_sr=FULL_SPACE_SR, **TEN_INCH)
     assert level_db[1] - level_db[0] == pytest.approx(40.0 * math.log10(2.0), abs=1e-9)
-    two_db = displacement_limited_level_db(
-        30.0, solid_angle_sr=FULL_SPACE_SR, **(TEN_INCH | {"driver_area_m2": 0.106})
-    )
+    two_db = displacement_limited_level_db(30.0, solid_angle_sr=FULL_SPACE_SR, **(TEN_INCH | {"driver_area_m2": 0.106}))
     assert two_db - level_db[0] == pytest.approx(20.0 * math.log10(2.0), abs=1e-9)
 
 

@@ -38,9 +38,7 @@ def test_baffle_step_is_a_first_order_shelf(low_frequency_gain_db):
 
 
 def test_baffle_step_has_its_ends_and_vanishes_without_loss():
-    ends_db = low_end.baffle_step_gain_db(
-        np.array([0.01, 1e6]), baffle_width_m=0.4, low_frequency_gain_db=-6.02
-    )
+    ends_db = low_end.baffle_step_gain_db(np.array([0.01, 1e6]), baffle_width_m=0.4, low_frequency_gain_db=-6.02)
     np.testing.assert_allclose(ends_db, [-6.02, 0.0], atol=1e-4)
     corrected_db = low_end.baffle_step_gain_db(
         np.geomspace(20.0, 2e4, 9), baffle_width_m=0.4, low_frequency_gain_db=0.0
@@ -223,9 +221,7 @@ def test_dipole_relative_to_monopole(row):
 
 
 def test_dipole_cancels_where_the_path_is_a_wavelength():
-    null_db = low_end.dipole_relative_to_monopole_db(
-        SPEED_M_S / 0.44, path_length_m=0.44, speed_of_sound_m_s=SPEED_M_S
-    )
+    null_db = low_end.dipole_relative_to_monopole_db(SPEED_M_S / 0.44, path_length_m=0.44, speed_of_sound_m_s=SPEED_M_S)
     assert null_db < -200.0
 
 
@@ -236,9 +232,7 @@ def test_dipole_agrees_with_two_sources_far_away():
     near, far = distance_m - path_m / 2.0, distance_m + path_m / 2.0
     pressure = np.exp(-1j * k * near) / near - np.exp(-1j * k * far) / far
     expected_db = 20.0 * np.log10(np.abs(pressure) * distance_m)
-    gain_db = low_end.dipole_relative_to_monopole_db(
-        frequency_hz, path_length_m=path_m, speed_of_sound_m_s=SPEED_M_S
-    )
+    gain_db = low_end.dipole_relative_to_monopole_db(frequency_hz, path_length_m=path_m, speed_of_sound_m_s=SPEED_M_S)
     np.testing.assert_allclose(gain_db, expected_db, atol=1e-3)
 
 
@@ -251,9 +245,7 @@ def test_open_baffle_against_half_space_by_hand():
 
 
 def test_open_baffle_loses_6_db_an_octave_far_down():
-    gain_db = low_end.dipole_baffle_gain_db(
-        np.array([1.0, 2.0]), path_length_m=0.3, speed_of_sound_m_s=SPEED_M_S
-    )
+    gain_db = low_end.dipole_baffle_gain_db(np.array([1.0, 2.0]), path_length_m=0.3, speed_of_sound_m_s=SPEED_M_S)
     assert gain_db[1] - gain_db[0] == pytest.approx(20.0 * math.log10(2.0), abs=1e-3)
 
 

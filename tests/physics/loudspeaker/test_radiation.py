@@ -67,18 +67,14 @@ def test_piston_index_is_the_integral_of_its_pattern(ka):
     rings, _ = integrate.quad(ring, 0.0, math.pi / 2.0, epsabs=1e-12, limit=200)
     radius_m = 0.2
     frequency_hz = ka * SPEED_M_S / (2.0 * math.pi * radius_m)
-    index_db = radiation.piston_directivity_index_db(
-        frequency_hz, radius_m=radius_m, speed_of_sound_m_s=SPEED_M_S
-    )
+    index_db = radiation.piston_directivity_index_db(frequency_hz, radius_m=radius_m, speed_of_sound_m_s=SPEED_M_S)
     assert index_db == pytest.approx(10.0 * math.log10(2.0 / rings), abs=1e-6)
 
 
 def test_piston_index_by_hand_at_a_zero_of_the_bessel_function():
     # J1(2 k a) = 0 at 2 k a = 3.8317: DI = 20 lg 1.91585 = 5.6473 dB
     frequency_hz = 1.91585 * SPEED_M_S / (2.0 * math.pi * 0.083)
-    index_db = radiation.piston_directivity_index_db(
-        frequency_hz, radius_m=0.083, speed_of_sound_m_s=SPEED_M_S
-    )
+    index_db = radiation.piston_directivity_index_db(frequency_hz, radius_m=0.083, speed_of_sound_m_s=SPEED_M_S)
     assert index_db == pytest.approx(5.6473, abs=5e-4)
 
 
@@ -113,9 +109,7 @@ def test_dipole_near_field_agrees_with_two_close_sources():
     near, far = distance_m - apart_m / 2.0, distance_m + apart_m / 2.0
     pressure = np.exp(-1j * k * near) / near - np.exp(-1j * k * far) / far
     far_field = k * apart_m / distance_m  # |2 sin(k D / 2)| / r of two close sources
-    gain_db = radiation.dipole_near_field_gain_db(
-        frequency_hz, distance_m=distance_m, speed_of_sound_m_s=SPEED_M_S
-    )
+    gain_db = radiation.dipole_near_field_gain_db(frequency_hz, distance_m=distance_m, speed_of_sound_m_s=SPEED_M_S)
     np.testing.assert_allclose(gain_db, 20.0 * np.log10(np.abs(pressure) / far_field), atol=1e-4)
 
 

@@ -148,9 +148,7 @@ def test_refuses_an_impossible_impedance(bad):
     with pytest.raises(OutOfRangeError, match="impedance_ohm"):
         sensitivity.sensitivity_db_2v83_1m_from_power(88.0, impedance_ohm=bad)
     with pytest.raises(OutOfRangeError, match="characteristic_impedance_pa_s_m"):
-        sensitivity.level_of_one_acoustic_watt_db(
-            characteristic_impedance_pa_s_m=bad, solid_angle_sr=FULL_SPACE_SR
-        )
+        sensitivity.level_of_one_acoustic_watt_db(characteristic_impedance_pa_s_m=bad, solid_angle_sr=FULL_SPACE_SR)
 
 
 @pytest.mark.parametrize(

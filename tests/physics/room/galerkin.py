@@ -44,9 +44,7 @@ def galerkin_pressure(*, dimensions_m, admittance_ratio, wavenumber_per_m, sourc
     """Return p re the free-field magnitude at 1 m, at one wavenumber; admittances of the six walls as a flat list."""
     k = wavenumber_per_m
     axes = [_Axis(length, n, quadrature or n + 24) for length, n in zip(dimensions_m, size, strict=True)]
-    pairs = [
-        axis.eigenpairs([1j * k * b for b in admittance_ratio[2 * i : 2 * i + 2]]) for i, axis in enumerate(axes)
-    ]
+    pairs = [axis.eigenpairs([1j * k * b for b in admittance_ratio[2 * i : 2 * i + 2]]) for i, axis in enumerate(axes)]
     load = np.zeros(tuple(size), dtype=complex)
     for i in range(3):
         others = [j for j in range(3) if j != i]
