@@ -430,7 +430,7 @@ class TapeMeasureMark:
 
 @dataclass(frozen=True, kw_only=True)
 class CurveAnswer:
-    """Room gain of the pair at the first seat: coherent sum re one speaker in free field at 1 m, no roll-off of its own."""
+    """Room gain of the pair at the first seat: coherent sum re one speaker in free field at 1 m, no roll-off."""
 
     frequency_hz: Column
     gain_db: Column
