@@ -3,16 +3,11 @@
 import dataclasses
 
 from service.advice import policy, wording
-from service.advice.answers import (
-    AdviceAnswer,
-    AllowedAnswer,
-    HeadroomAnswer,
-    LevelPart,
-    ModesPart,
-    PlacementPart,
-    ReverberationPart,
-    VerdictAnswer,
-)
+from service.advice.answers.level import LevelPart
+from service.advice.answers.modes import ModesPart
+from service.advice.answers.placement import PlacementPart
+from service.advice.answers.reverberation import ReverberationPart
+from service.advice.answers.whole_job import AdviceAnswer, AllowedAnswer, HeadroomAnswer, VerdictAnswer
 from service.advice.assumptions import DEFAULTS, Assumptions, filled_in
 from service.advice.level import level_answer, level_basis
 from service.advice.modes import modes_answer

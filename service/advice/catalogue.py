@@ -3,7 +3,7 @@
 import json
 from pathlib import Path
 
-from service.advice.answers import (
+from service.advice.answers.tables import (
     DemoRoomAnswer,
     DemoRoomsAnswer,
     MaterialAnswer,

@@ -1,7 +1,7 @@
 """The cautions that apply: where the work can hurt someone. Each defers to local rules and licensed practice."""
 
 from service.advice import policy
-from service.advice.answers import Caution
+from service.advice.answers.common import Caution
 from service.domain.equipment import HOT_KINDS, VALVE_KINDS
 from service.physics.hearing import niosh_allowed_hours
 

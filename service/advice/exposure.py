@@ -3,11 +3,11 @@
 import math
 
 from service.advice import cautions, policy
-from service.advice.answers import (
+from service.advice.answers.common import Finding
+from service.advice.answers.exposure import (
     AllowedHours,
     EuropeanAnswer,
     ExposureAnswer,
-    Finding,
     NioshAnswer,
     OshaAnswer,
     WhoItuAnswer,

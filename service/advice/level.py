@@ -7,7 +7,7 @@ import numpy as np
 
 from service.advice import cautions, policy, wording
 from service.advice.amplifier_power import AmplifierPower, amplifier_power
-from service.advice.answers import BandsAnswer, LevelAnswer, LimitAnswer
+from service.advice.answers.level import BandsAnswer, LevelAnswer, LimitAnswer
 from service.advice.assumptions import Assumptions
 from service.advice.level_uncertainty import uncertainty_parts
 from service.advice.loudspeaker_model import LoudspeakerModel, loudspeaker_model

@@ -3,7 +3,7 @@
 import numpy as np
 
 from service.advice import policy
-from service.advice.answers import UncertaintyPart
+from service.advice.answers.level import UncertaintyPart
 from service.physics.bands import OCTAVE_NOMINAL_HZ
 from service.physics.uncertainty import DB_PER_AMPLITUDE_RATIO, DB_PER_POWER_RATIO, standard_from_half_width
 

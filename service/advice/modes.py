@@ -5,7 +5,7 @@ import dataclasses
 import numpy as np
 
 from service.advice import policy
-from service.advice.answers import (
+from service.advice.answers.modes import (
     IntegerRatioAnswer,
     IntegerRuleAnswer,
     ModeAnswer,

@@ -6,13 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.advice import cautions, policy
-from service.advice.answers import (
-    CurveAnswer,
-    PlaceAnswer,
-    PlacedAnswer,
-    PlacedSpeakerAnswer,
-    PlacementAnswer,
-)
+from service.advice.answers.common import PlaceAnswer
+from service.advice.answers.placement import CurveAnswer, PlacedAnswer, PlacedSpeakerAnswer, PlacementAnswer
 from service.advice.assumptions import DEFAULTS, LOW_LIMITS_HZ, Assumptions, Default
 from service.advice.effort import require_affordable
 from service.advice.loudspeaker_model import directivity_index_db

@@ -3,7 +3,7 @@
 import numpy as np
 
 from service.advice import policy
-from service.advice.answers import MeritParts, ToleranceAnswer
+from service.advice.answers.placement import MeritParts, ToleranceAnswer
 from service.physics.placement import merit
 from service.physics.placement.candidates import Grid, plan_geometry
 from service.physics.placement.search import HEAD_RADIUS_M, grid_terms, judge_grid, least_separation_m

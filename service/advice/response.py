@@ -3,7 +3,7 @@
 import numpy as np
 
 from service.advice import policy
-from service.advice.answers import ResponseAnswer, SeatResponse
+from service.advice.answers.response import ResponseAnswer, SeatResponse
 from service.advice.assumptions import Assumptions
 from service.advice.effort import require_affordable
 from service.advice.settled import settled_room, source_axes

@@ -3,7 +3,7 @@
 import numpy as np
 
 from service.advice import policy
-from service.advice.answers import AbsorberOption, GoalAnswer, ReverberationAnswer, TimesAnswer
+from service.advice.answers.reverberation import AbsorberOption, GoalAnswer, ReverberationAnswer, TimesAnswer
 from service.advice.assumptions import Assumptions
 from service.advice.materials import surface_absorption
 from service.advice.settled import settled_room

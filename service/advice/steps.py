@@ -3,7 +3,7 @@
 import math
 
 from service.advice import policy, wording
-from service.advice.answers import NextStep, Question
+from service.advice.answers.whole_job import NextStep, Question
 from service.advice.comfort import comfortable_power_w, missing_for_comfort_db
 
 _QUESTIONS = {

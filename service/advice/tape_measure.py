@@ -2,7 +2,7 @@
 
 import math
 
-from service.advice.answers import TapeMeasureMark
+from service.advice.answers.placement import TapeMeasureMark
 
 _METRES_PER_INCH = 0.0254
 

@@ -1,7 +1,7 @@
 """Sentences for people. Numbers come in finished; nothing is computed here but their form."""
 
 from service.advice import policy
-from service.advice.answers import Finding
+from service.advice.answers.common import Finding
 from service.advice.comfort import comfortable_power_w
 
 _ROUNDS_TO_NOTHING_DB = 0.05

@@ -1,7 +1,15 @@
 """All operations of the service: where each is, what it takes, which function of the advice answers it."""
 
-from service.advice import answers, catalogue
+from service.advice import catalogue
 from service.advice.advice import advice
+from service.advice.answers.exposure import ExposureAnswer
+from service.advice.answers.level import LevelAnswer
+from service.advice.answers.modes import ModesAnswer
+from service.advice.answers.placement import PlacementAnswer
+from service.advice.answers.response import ResponseAnswer
+from service.advice.answers.reverberation import ReverberationAnswer
+from service.advice.answers.tables import DemoRoomsAnswer, MaterialsAnswer, ProgrammesAnswer
+from service.advice.answers.whole_job import AdviceAnswer
 from service.advice.exposure import exposure
 from service.advice.level import level
 from service.advice.modes import room_modes
@@ -60,7 +68,7 @@ OPERATIONS = (
         "and `assumptions` lists it. `inputs` is the request with these filled in, itself a valid request.",
         compute=advice,
         schema=requests.AdviceRequestSchema,
-        answer=answers.AdviceAnswer,
+        answer=AdviceAnswer,
         example="flat_living_room",
     ),
     _post(
@@ -70,7 +78,7 @@ OPERATIONS = (
         "level first, and the uncertainty. Without a room: free field.",
         compute=level,
         schema=requests.LevelRequestSchema,
-        answer=answers.LevelAnswer,
+        answer=LevelAnswer,
         example="counter_question",
     ),
     _post(
@@ -80,7 +88,7 @@ OPERATIONS = (
         "proportions mean by published rules. With positions: how strongly speakers and seat couple to each mode.",
         compute=room_modes,
         schema=requests.ModesRequestSchema,
-        answer=answers.ModesAnswer,
+        answer=ModesAnswer,
         example="attic_study",
     ),
     _post(
@@ -93,7 +101,7 @@ OPERATIONS = (
         "a source comes near.",
         compute=response,
         schema=requests.ResponseRequestSchema,
-        answer=answers.ResponseAnswer,
+        answer=ResponseAnswer,
         example="hotel_suite_pair",
     ),
     _post(
@@ -103,7 +111,7 @@ OPERATIONS = (
         "distances to lay out by tape measure, and beside them the present position where it is told.",
         compute=placement,
         schema=requests.PlacementRequestSchema,
-        answer=answers.PlacementAnswer,
+        answer=PlacementAnswer,
         example="dealer_large_room",
     ),
     _post(
@@ -113,7 +121,7 @@ OPERATIONS = (
         "recommendation for comparison; how much of which absorber would reach a goal.",
         compute=reverberation_times,
         schema=requests.ReverberationRequestSchema,
-        answer=answers.ReverberationAnswer,
+        answer=ReverberationAnswer,
         example="dealer_small_room",
     ),
     _post(
@@ -123,7 +131,7 @@ OPERATIONS = (
         "the weekly allowance of WHO and ITU.",
         compute=exposure,
         schema=requests.ExposureRequestSchema,
-        answer=answers.ExposureAnswer,
+        answer=ExposureAnswer,
         example="show_day",
     ),
     _get(
@@ -131,20 +139,20 @@ OPERATIONS = (
         "Table of materials",
         "Absorption by octave of surfaces, furniture and people, with the source of every row. Rooms name them by id.",
         compute=catalogue.materials,
-        answer=answers.MaterialsAnswer,
+        answer=MaterialsAnswer,
     ),
     _get(
         "programmes",
         "Table of programmes",
         "Average level, crest factor, peak target and spectrum of each kind of music, with source or reason.",
         compute=catalogue.programmes,
-        answer=answers.ProgrammesAnswer,
+        answer=ProgrammesAnswer,
     ),
     _get(
         "demo-rooms",
         "Invented scenes",
         "Valid bodies for the operations, to try them with. Rooms, people and equipment are invented.",
         compute=catalogue.demo_rooms,
-        answer=answers.DemoRoomsAnswer,
+        answer=DemoRoomsAnswer,
     ),
 )

@@ -9,7 +9,7 @@ from typing import get_type_hints
 import numpy as np
 import pytest
 
-from service.advice.answers import LevelPart
+from service.advice.answers.level import LevelPart
 from service.advice.assumptions import Assumptions
 from service.advice.loudspeaker_model import loudspeaker_model
 from service.advice.room_acoustics import room_acoustics

@@ -6,7 +6,7 @@ import re
 import pytest
 
 from service.advice import policy, steps, wording
-from service.advice.answers import LimitAnswer
+from service.advice.answers.level import LimitAnswer
 from service.advice.comfort import comfortable_power_w, missing_for_comfort_db
 from tests.advice.bodies import FEW_FACTS, all_walls, ask, body, codes, level_of
 

@@ -1,0 +1,54 @@
+"""What answers share: findings, cautions, places. Each class becomes a schema of the specification."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+import numpy as np
+
+from service.advice.assumptions import Assumption
+
+Column = Annotated[np.ndarray, "one number for each octave or frequency"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finding:
+    """Something the calculation found, with its numbers."""
+
+    code: Annotated[str, "stable name of the finding"]
+    grade: Annotated[str | None, "suits_well, suits, suits_with_care, does_not_suit; null for information"]
+    text: Annotated[str, "one or two sentences for people"]
+    values: Annotated[dict[str, object], "the numbers in the text, by name with unit"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Caution:
+    """Where the work can hurt someone."""
+
+    code: Annotated[str, "stable name of the caution"]
+    text: Annotated[str, "one or two sentences for people"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlaceAnswer:
+    """A place in the room: x from the front wall, y from the left wall, z from the floor."""
+
+    x_m: float
+    y_m: float
+    z_m: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class SpeakerPlaceAnswer(PlaceAnswer):
+    """The place of a speaker's acoustic centre and where it faces."""
+
+    facing_deg: Annotated[float, "direction in plan, from +x (away from the front wall) towards +y (to the right)"]
+    toe_in_deg: Annotated[float, "turned inwards from straight ahead; positive for both speakers"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answer:
+    """What every answer carries beside its numbers."""
+
+    findings: list[Finding]
+    cautions: list[Caution]
+    assumptions: Annotated[list[Assumption], "what was not told and had to be assumed"]

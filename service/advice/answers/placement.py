@@ -1,0 +1,91 @@
+"""Answer of the search for a placement."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from service.advice.answers.common import Answer, Column, PlaceAnswer, SpeakerPlaceAnswer
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlacedSpeakerAnswer(SpeakerPlaceAnswer):
+    """A placed speaker, in the form that POST /v1/response takes for a source."""
+
+    radiation: Annotated[str, "monopole or dipole"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeritParts:
+    """The parts of the figure of merit, each in its own unit; smaller is better."""
+
+    bass_unevenness_db: Annotated[float, "standard deviation of the sixth-octave levels from their own straight line"]
+    dips_db: Annotated[float, "the same of what lies more than 3 dB below that line"]
+    deepest_hole_db: Annotated[float, "lowest sixth octave below the line (negative); shown, not weighted"]
+    deepest_hole_hz: float
+    slope_db_per_octave: Annotated[float, "slope of the line, between -3 and 0"]
+    seat_spread_db: Annotated[float, "how unlike the seats are, or the points of one head-sized region"]
+    bass_balance_db: Annotated[float, "bass 40 to 160 Hz above the middle frequencies; 0 to 6 dB costs nothing"]
+    strongest_reflection_db: Annotated[float, "strongest early reflection re the direct sound, 1 to 8 kHz"]
+    geometry_db: Annotated[float, "penalty for a base angle outside 50 to 70 degrees and for nearness to walls"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ToleranceAnswer:
+    """How far each thing may be moved, alone and either way, until the merit is half a decibel worse; 30 cm at most."""
+
+    front_wall_distance: Annotated[float, "both speakers, towards or away from the wall behind them"]
+    spacing: Annotated[float | None, "distance between the speakers; null for one speaker"]
+    seat: Annotated[float, "the seat, forwards or backwards"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class TapeMeasureMark:
+    """One distance to lay out.
+
+    The mark of a speaker is the middle of the baffle's lower front edge, that of a seat lies below the ears.
+    """
+
+    mark: Annotated[int, "number of the mark, from 1, in the order of laying out"]
+    measure_from: Annotated[str, "where the tape is held"]
+    measure_to: Annotated[str, "what is marked"]
+    cm: Annotated[float, "distance in centimetres"]
+    feet_and_inches: Annotated[str, "the same distance in feet and inches"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class CurveAnswer:
+    """Room gain of the pair at the first seat: coherent sum re one speaker in free field at 1 m, no roll-off."""
+
+    frequency_hz: Column
+    gain_db: Column
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlacedAnswer:
+    """A placement and how it was judged."""
+
+    speakers: list[PlacedSpeakerAnswer]
+    seats: list[PlaceAnswer]
+    listening_distance_m: float
+    base_angle_deg: Annotated[float, "the pair seen from the first seat"]
+    merit: Annotated[float, "the weighted sum of the parts, in dB; smaller is better"]
+    parts: MeritParts
+    tolerance_cm: Annotated[ToleranceAnswer | None, "null for the position as found"]
+    tape_measure: list[TapeMeasureMark]
+    curve: CurveAnswer
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlacementPart:
+    """Where the pair and the seat go."""
+
+    placements: Annotated[list[PlacedAnswer], "the best that really differ, best first; empty when nothing fits"]
+    as_found: Annotated[PlacedAnswer | None, "the positions that were told, judged the same way"]
+    gain_of_moving_db: Annotated[float | None, "merit as found less merit of the best"]
+    candidates_judged: int
+    front_wall: Annotated[str, "wall behind the speakers"]
+    weights: Annotated[dict[str, float], "weight of each part in the merit"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlacementAnswer(PlacementPart, Answer):
+    """Where the pair and the seat go."""
