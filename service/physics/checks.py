@@ -32,7 +32,7 @@ def _offending(value, mask):
 
 def _require(value, *, name, allowed, test):
     """Return `value` when every element is finite and passes `test`, else refuse by name."""
-    if type(value) is float:  # the common case, without a detour through arrays
+    if isinstance(value, (float, int)):  # the common case, without a detour through arrays
         if math.isfinite(value) and test(value):
             return value
         raise OutOfRangeError(name=name, value=value, allowed=allowed)

@@ -1,7 +1,7 @@
 """The application: one generic view for every operation, and the pages around them.
 
-A view loads, calls one function, and dumps. What can go wrong is raised, and answered in one place
-(`errors`).
+A view loads, calls one function, and dumps; an answer just given is given again to the same body. What can go wrong
+is raised, and answered in one place (`errors`).
 """
 
 from functools import cache
@@ -13,6 +13,7 @@ from service.web.dump import to_json
 from service.web.errors import RequestError
 from service.web.faults import MOST_FAULTS_PER_LIST, Fault, as_text
 from service.web.health import HEALTH
+from service.web.kept_answers import KeptAnswers
 from service.web.strict_json import parse
 
 SECURITY_HEADERS = {
@@ -29,6 +30,7 @@ def create_app(operations=None, *, max_body_bytes=errors.MAX_BODY_BYTES):
 
         operations = OPERATIONS
     operations = tuple(operations)
+    kept = KeptAnswers()
     app = Flask("service.web", static_folder=None)
     app.config["MAX_CONTENT_LENGTH"] = max_body_bytes
     app.url_map.merge_slashes = False
@@ -38,7 +40,7 @@ def create_app(operations=None, *, max_body_bytes=errors.MAX_BODY_BYTES):
         app.add_url_rule(
             operation.path,
             endpoint=operation.operation_id,
-            view_func=_view(operation),
+            view_func=_view(operation, kept),
             methods=[operation.method],
         )
     app.add_url_rule("/openapi.json", endpoint="openapi", view_func=_specification_view(operations))
@@ -47,13 +49,18 @@ def create_app(operations=None, *, max_body_bytes=errors.MAX_BODY_BYTES):
     return app
 
 
-def _view(operation):
+def _view(operation, kept):
     schema = operation.request_schema() if operation.request_schema else None
 
     def view():
         _refuse_query()
-        answer = operation.compute() if schema is None else operation.compute(schema.load(_read_body()))
-        return Response(to_json(answer), content_type="application/json")
+        body = b"" if schema is None else _read_body()
+        answer = kept.get(operation.operation_id, body)
+        if answer is None:
+            request_of_body = () if schema is None else (schema.load(parse(body)),)
+            answer = to_json(operation.compute(*request_of_body))
+            kept.keep(operation.operation_id, body, answer)
+        return Response(answer, content_type="application/json")
 
     return view
 
@@ -95,7 +102,7 @@ def _read_body():
     encoding = request.headers.get("Content-Encoding", "identity")
     if encoding != "identity":
         raise RequestError(415, f"The body must be sent uncompressed; got Content-Encoding {as_text(encoding)}.")
-    return parse(body)
+    return body
 
 
 def _with_security_headers(response):

@@ -1,6 +1,6 @@
 """Speed, as ratios to a reference in the same run. Nothing here fails for being slow: machines differ and are shared.
 
-Run with `python -m pytest tests/benchmarks -s --benchmark-only`; the ordinary test run checks that each still works.
+Run with `python -m pytest tests/benchmarks -o addopts= -s`; the ordinary test run checks that each still works.
 """
 
 import json
@@ -48,19 +48,15 @@ RESPONSE_BUDGET_MS = 10.0
 ADVICE_BUDGET_MS = 500.0
 
 
-@pytest.fixture(scope="module")
-def client():
-    return create_app().test_client()
-
-
-def forget():
-    """Nothing kept from earlier requests: every call is a first one."""
+def fresh():
+    """A client of a new application, nothing kept from earlier requests: every call is a first one."""
     settled.forget()
+    return (create_app().test_client(),), {}
 
 
 def run(benchmark, function, *, rounds=15):
     """Time a function under the plugin, or once when benchmarks are switched off; return the median in ms."""
-    benchmark.pedantic(function, setup=forget, rounds=rounds, warmup_rounds=2)
+    benchmark.pedantic(function, setup=fresh, rounds=rounds, warmup_rounds=2)
     return 1000 * benchmark.stats.stats.median if benchmark.stats else float("nan")
 
 
@@ -70,20 +66,20 @@ def post(client, path, body):
     return answer
 
 
-def test_one_response_at_110_frequencies(benchmark, client):
-    spent_ms = run(benchmark, lambda: post(client, "/v1/response", UNEQUAL_WALLS))
+def test_one_response_at_110_frequencies(benchmark):
+    spent_ms = run(benchmark, lambda client: post(client, "/v1/response", UNEQUAL_WALLS))
     share = spent_ms / RESPONSE_BUDGET_MS
     print(f"\nresponse, 110 frequencies, unequal walls: {spent_ms:.1f} ms, {share:.2f} of its budget")
 
 
-def test_advice_with_four_numbers(benchmark, client):
-    spent_ms = run(benchmark, lambda: post(client, "/v1/advice", FOUR_NUMBERS))
+def test_advice_with_four_numbers(benchmark):
+    spent_ms = run(benchmark, lambda client: post(client, "/v1/advice", FOUR_NUMBERS))
     print(f"\nadvice with search, four numbers: {spent_ms:.0f} ms, {spent_ms / ADVICE_BUDGET_MS:.2f} of its budget")
 
 
 @pytest.mark.parametrize("scene", [b for b in demo_room_bodies() if b[0] == "advice"], ids=lambda scene: scene[1])
-def test_advice_on_the_demo_rooms(benchmark, client, scene):
-    spent_ms = run(benchmark, lambda: post(client, "/v1/advice", scene[2]), rounds=3)
+def test_advice_on_the_demo_rooms(benchmark, scene):
+    spent_ms = run(benchmark, lambda client: post(client, "/v1/advice", scene[2]), rounds=3)
     print(f"\nadvice, {scene[1]}: {spent_ms:.0f} ms, {spent_ms / ADVICE_BUDGET_MS:.2f} of the budget of four numbers")
 
 
@@ -110,7 +106,10 @@ def test_level_against_an_empty_view(benchmark, live):
     headers = {"Content-Type": "application/json"}
     kinds = {
         "empty": lambda session, index: session.get(f"{live}/health", timeout=10),
-        "same room": lambda session, index: session.post(
+        "same body": lambda session, index: session.post(
+            f"{live}/v1/level", data=json.dumps(same), headers=headers, timeout=10
+        ),
+        "same room, another amplifier": lambda session, index: session.post(
             f"{live}/v1/level",
             data=json.dumps({**same, "amplifier": {"power_w": 1 + index / 100}}),
             headers=headers,
