@@ -10,10 +10,10 @@ from service.advice.amplifier_power import AmplifierPower, amplifier_power
 from service.advice.answers.level import BandsAnswer, LevelAnswer, LimitAnswer
 from service.advice.assumptions import Assumptions
 from service.advice.level_uncertainty import uncertainty_parts
-from service.advice.loudspeaker_model import LoudspeakerModel, loudspeaker_model
+from service.advice.loudspeaker_model import LoudspeakerModel
 from service.advice.programme import ProgrammeFacts, programme_facts
 from service.advice.room_state import Air, RoomAcoustics, air_of
-from service.advice.settled import settled_room, wave_field
+from service.advice.settled import settled_room, settled_speaker, wave_field
 from service.advice.standing import settled_positions
 from service.domain.position import Positions
 from service.physics import level_budget
@@ -64,7 +64,7 @@ def level_basis(request, assume):
     """Settle speaker, amplifier, room and places, and compute the octave levels."""
     room = None if request.room is None else settled_room(request.room, assume)
     air = air_of(None, assume) if room is None else room.air
-    speaker = loudspeaker_model(request.speaker, assume, air=air)
+    speaker = settled_speaker(request.speaker, assume, speed_of_sound_m_s=air.speed_of_sound_m_s)
     amplifier = amplifier_power(request.amplifier, assume, impedance_ohm=speaker.impedance_ohm)
     programme = programme_facts(request.programme, assume)
     speaker_count = assume.take("/speaker_count", _told_count(request))
@@ -84,7 +84,7 @@ def level_basis(request, assume):
     level_at_1m_db = speaker.sensitivity_db_1w_1m + 10 * math.log10(amplifier.power_w) + relief_db
     octaves = level_budget.octave_levels(
         level_at_1m_db=level_at_1m_db,
-        low_end_gain_db=speaker.low_end_gain_db(level_budget.GRID_HZ),
+        low_end_gain_db=speaker.grid_low_end_gain_db,
         distance_m=distance_m,
         air_absorption_db_per_m=air.absorption_db_per_m,
         speaker_count=speaker_count,

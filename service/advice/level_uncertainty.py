@@ -1,14 +1,10 @@
 """How sure a level is: what each fact that is not known exactly adds to its standard uncertainty."""
 
-import numpy as np
-
 from service.advice import policy
 from service.advice.answers.level import UncertaintyPart
-from service.physics.bands import OCTAVE_NOMINAL_HZ
 from service.physics.uncertainty import DB_PER_AMPLITUDE_RATIO, DB_PER_POWER_RATIO, standard_from_half_width
 
 _NOTICEABLE_BAFFLE_LOSS_DB = -1.0
-_OCTAVES_HZ = np.array(OCTAVE_NOMINAL_HZ, dtype=float)
 
 
 def uncertainty_parts(request, basis):
@@ -46,7 +42,7 @@ def uncertainty_parts(request, basis):
     if speaker.basis_spread_db:
         parts["basis of the sensitivity"] = float(standard_from_half_width(speaker.basis_spread_db))
     if speaker.bass_gain_standard_db:
-        low = speaker.baffle_gain_db(_OCTAVES_HZ) < _NOTICEABLE_BAFFLE_LOSS_DB
+        low = speaker.baffle_gain_by_octave_db < _NOTICEABLE_BAFFLE_LOSS_DB
         parts["level of the bass"] = speaker.bass_gain_standard_db * float(energy[low].sum())
     reverberant = 0.0
     if basis.room is not None:

@@ -1,6 +1,7 @@
 """A loudspeaker as the level budget needs it: sensitivity, low end, directivity and how sure each is."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -8,6 +9,7 @@ from service.advice.assumptions import DEFAULTS, LOW_LIMITS_HZ, Default
 from service.domain.errors import DomainError
 from service.physics.air import characteristic_impedance_pa_s_m
 from service.physics.bands import OCTAVE_NOMINAL_HZ
+from service.physics.level_budget import GRID_HZ
 from service.physics.loudspeaker import low_end
 from service.physics.loudspeaker.sensitivity import (
     highest_possible_sensitivity_db,
@@ -66,6 +68,16 @@ class LoudspeakerModel:
     asks_for_directivity: bool
     bass_section_below_hz: float | None
 
+    @cached_property
+    def grid_low_end_gain_db(self):
+        """The same on the frequencies of the level budget. [dB]"""
+        return self.low_end_gain_db(GRID_HZ)
+
+    @cached_property
+    def baffle_gain_by_octave_db(self):
+        """Gain of the baffle alone at the eight octaves. [dB]"""
+        return self.baffle_gain_db(np.array(OCTAVE_NOMINAL_HZ, dtype=float))
+
     def low_end_gain_db(self, frequency_hz):
         """Return the free-field gain re the sensitivity, baffle and roll-off together. [dB]"""
         roll_off = low_end.roll_off_gain_db(frequency_hz, low_limit_hz=self.low_limit_hz, order=self.low_order)
@@ -82,7 +94,7 @@ class LoudspeakerModel:
         )
 
 
-def loudspeaker_model(speaker, assume, *, air):
+def loudspeaker_model(speaker, assume, *, speed_of_sound_m_s):
     """Settle every fact of a loudspeaker.
 
     Parameters
@@ -91,8 +103,8 @@ def loudspeaker_model(speaker, assume, *, air):
         As told. [-]
     assume : Assumptions
         Receives what had to be assumed. [-]
-    air : Air
-        For the path of an open baffle. [-]
+    speed_of_sound_m_s : float
+        For the path of an open baffle. [m/s]
 
     Raises
     ------
@@ -137,7 +149,7 @@ def loudspeaker_model(speaker, assume, *, air):
         bass_gain_standard_db=bass_standard_db,
         baffle_width_m=width_m,
         path_length_m=path_m,
-        speed_of_sound_m_s=air.speed_of_sound_m_s,
+        speed_of_sound_m_s=speed_of_sound_m_s,
         directivity_index_db=directivity_db,
         directivity_standard_db=_TOLD_DIRECTIVITY_STANDARD_DB if told_directivity else _DIRECTIVITY_STANDARD_DB[kind],
         asks_for_directivity=not told_directivity and sensitivity_db > _ASK_ABOVE_DB,

@@ -1,7 +1,6 @@
-"""Rooms and wave fields that were just computed, kept for the next request about the same room.
+"""Rooms, wave fields and speakers that were just settled, kept for the next request about them.
 
-A website asks about one room with many speakers and amplifiers. Both functions are pure, so a kept result is the
-same result.
+A website asks about one room with many speakers and amplifiers. All of it is pure, so a kept result is the same result.
 """
 
 import functools
@@ -9,6 +8,7 @@ import functools
 import numpy as np
 
 from service.advice.assumptions import Assumptions
+from service.advice.loudspeaker_model import loudspeaker_model
 from service.advice.room_acoustics import room_acoustics
 from service.physics.level_budget import joined_grid_hz
 from service.physics.room.wave_field import pressure_ratio
@@ -27,6 +27,19 @@ def settled_room(room, assume):
     acoustics, assumptions = _settled(room)
     assume.extend(assumptions)
     return acoustics
+
+
+@functools.lru_cache(maxsize=_KEPT)
+def _settled_speaker(speaker, speed_of_sound_m_s):
+    assume = Assumptions()
+    return loudspeaker_model(speaker, assume, speed_of_sound_m_s=speed_of_sound_m_s), assume.listed()
+
+
+def settled_speaker(speaker, assume, *, speed_of_sound_m_s):
+    """Return the model of a loudspeaker; what had to be assumed goes to `assume`."""
+    model, assumptions = _settled_speaker(speaker, speed_of_sound_m_s)
+    assume.extend(assumptions)
+    return model
 
 
 @functools.lru_cache(maxsize=_KEPT)
@@ -55,4 +68,5 @@ def source_axes(speakers, *, radiation):
 def forget():
     """Drop everything that is kept: for measurements of a first request."""
     _settled.cache_clear()
+    _settled_speaker.cache_clear()
     wave_field.cache_clear()

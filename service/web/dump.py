@@ -1,6 +1,7 @@
 """Writing of answers: frozen dataclasses as JSON, numbers rounded to what they can mean."""
 
 import dataclasses
+import functools
 import math
 import operator
 
@@ -33,6 +34,7 @@ def _itself(value):
     return value
 
 
+@functools.lru_cache(maxsize=4096)  # many numbers of an answer are the defaults that every answer lists
 def _number(value):
     if not math.isfinite(value):
         raise ValueError(f"a number that is not finite was about to be answered: {value}")

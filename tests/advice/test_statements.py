@@ -32,7 +32,9 @@ def speaker_of(**facts):
     """The settled model of a loudspeaker of 98 dB with more facts."""
     told = {"sensitivity_db_1w_1m": 98, **facts}
     assume = Assumptions()
-    return loudspeaker_model(request("level", body(speaker=told)).speaker, assume, air=air_of(None, assume))
+    return loudspeaker_model(
+        request("level", body(speaker=told)).speaker, assume, speed_of_sound_m_s=air_of(None, assume).speed_of_sound_m_s
+    )
 
 
 def free_field(**changes):
@@ -295,7 +297,7 @@ def test_more_than_121_db_is_refused_without_a_directivity():
         body(speaker={"sensitivity_db_2v83_1m": 119, "sensitivity_db_1w_1m": None, "nominal_impedance_ohm": 16}),
     )  # 119 + 3.0 = 122 dB at 1 W
     with pytest.raises(DomainError, match=r"121\.15") as refused:
-        loudspeaker_model(posted.speaker, Assumptions(), air=air_of(None, Assumptions()))
+        loudspeaker_model(posted.speaker, Assumptions(), speed_of_sound_m_s=343.2)
     assert refused.value.code == "above_physics"
     assert refused.value.pointer == "/speaker/sensitivity_db_2v83_1m"
 
