@@ -112,6 +112,9 @@ ABSORBERS = (
 )
 """Material and surface, from what people accept at home to what they accept in a studio."""
 
+COVERABLE_RATIO = 0.6
+"""Share of a surface that can be covered: doors, furniture and feet need the rest."""
+
 # Placement -----------------------------------------------------------------------------------------------------------
 
 MERIT_WEIGHTS = {

@@ -115,5 +115,8 @@ def _option(room, needed_m2, material, surface):
     if np.isnan(area_m2):
         return None
     return AbsorberOption(
-        material=material, surface=surface, area_m2=area_m2, fits=bool(area_m2 <= room.wall_areas_m2[wall])
+        material=material,
+        surface=surface,
+        area_m2=area_m2,
+        fits=bool(area_m2 <= policy.COVERABLE_RATIO * room.wall_areas_m2[wall]),
     )

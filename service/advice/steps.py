@@ -13,7 +13,7 @@ _QUESTIONS = {
     "the baffle step (half space)? The maker can say.",
     "reverberation time": "What are walls, floor and furniture made of? Or record a hand clap: how long it rings is "
     "the reverberation time.",
-    "directivity": "What kind of speaker is it, or what is its directivity index? The maker can say.",
+    "directivity": "Does the maker state a directivity index? The kind of speaker alone gives only a usual value.",
     "distance": "How far is the ear from the front of each speaker? Measure it with a tape.",
     "power of the amplifier": "At which distortion is the power rated, and into which load? It stands on the data "
     "sheet.",

@@ -24,7 +24,7 @@ class AbsorberOption:
     material: Annotated[str, "id in GET /v1/materials"]
     surface: Annotated[str, "where it goes: floor, wall or ceiling"]
     area_m2: Annotated[float, "how much of it"]
-    fits: Annotated[bool, "whether the surface is large enough"]
+    fits: Annotated[bool, "whether the surface has room for it: no more than 60 % of it can be covered"]
 
 
 @dataclass(frozen=True, kw_only=True)
