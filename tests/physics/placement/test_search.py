@@ -273,7 +273,10 @@ def test_a_speaker_is_not_judged_below_its_low_limit():
 
 def test_exhaustive_optimum_is_the_best_of_all_candidates_judged_one_by_one():
     room, small = setting(dipole=True), grid(spacing_m=(1.8, 2.0, 2.4), seat_x_m=(2.7, 3.0, 3.3, 4.2))
-    weigh = lambda each: each.bass.bass_unevenness_db + 0.5 * each.bass.dips_db + 0.5 * each.seat_spread_db  # noqa: E731
+
+    def weigh(each):
+        return each.bass.bass_unevenness_db + 0.5 * each.bass.dips_db + 0.5 * each.seat_spread_db
+
     brute = np.array([float(weigh(judgement)[0]) for judgement in one_by_one(room, small)])
     assert np.argmin(weigh(judge_grid(room, small))) == np.argmin(brute)
 
