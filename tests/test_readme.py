@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
+import requests
 
 from service.web.app import create_app
 
@@ -62,6 +63,20 @@ def test_commands_run(command, tmp_path):
     done = subprocess.run(run, cwd=ROOT, capture_output=True, text=True, timeout=120, check=False)
     assert done.returncode == 0, done.stderr
     assert done.stdout
+
+
+def test_the_serving_command_brings_the_service_up():
+    command = next(command for command in shell_commands() if "--port" in command)
+    words = [sys.executable, *shlex.split(command)[1:]]
+    words[words.index("--port") + 1] = "0"  # any free port, so that nothing that runs here is in the way
+    server = subprocess.Popen(words, cwd=ROOT, stdout=subprocess.PIPE, text=True)
+    try:
+        address = server.stdout.readline().strip()
+        assert requests.get(f"{address}health", timeout=30).json()["status"] == "ok"
+    finally:
+        server.terminate()
+        server.wait(timeout=30)
+        server.stdout.close()
 
 
 def test_set_up_commands_are_the_ones_that_ci_runs():
