@@ -34,6 +34,8 @@ def subset(shown, real, path=""):
         assert len(shown) <= len(real), path
         for index, value in enumerate(shown):
             subset(value, real[index], f"{path}/{index}")
+    elif isinstance(shown, float):
+        assert real == pytest.approx(shown, rel=1e-4), path  # the last digits are the processor's
     else:
         assert shown == real, path
 
