@@ -47,7 +47,7 @@ class SpeakerPlaceAnswer(PlaceAnswer):
 
 @dataclass(frozen=True, kw_only=True)
 class Answer:
-    """What every answer carries beside its numbers."""
+    """What every answer carries beside its numbers. Named first among the bases, its fields are written last."""
 
     findings: list[Finding]
     cautions: list[Caution]

@@ -55,7 +55,7 @@ class AllowedHours:
 
 
 @dataclass(frozen=True, kw_only=True)
-class ExposureAnswer(Answer):
+class ExposurePart:
     """The periods of one day against four rules."""
 
     total_hours: float
@@ -65,3 +65,8 @@ class ExposureAnswer(Answer):
     european_directive: EuropeanAnswer
     who_itu: WhoItuAnswer
     allowed_hours: Annotated[list[AllowedHours], "for the level of each period"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ExposureAnswer(Answer, ExposurePart):
+    """The periods of one day against four rules."""

@@ -65,5 +65,5 @@ class LevelPart:
 
 
 @dataclass(frozen=True, kw_only=True)
-class LevelAnswer(LevelPart, Answer):
+class LevelAnswer(Answer, LevelPart):
     """Level budget at the seat."""

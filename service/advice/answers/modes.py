@@ -101,5 +101,5 @@ class ModesPart:
 
 
 @dataclass(frozen=True, kw_only=True)
-class ModesAnswer(ModesPart, Answer):
+class ModesAnswer(Answer, ModesPart):
     """Modes and proportions of the room."""

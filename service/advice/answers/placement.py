@@ -87,5 +87,5 @@ class PlacementPart:
 
 
 @dataclass(frozen=True, kw_only=True)
-class PlacementAnswer(PlacementPart, Answer):
+class PlacementAnswer(Answer, PlacementPart):
     """Where the pair and the seat go."""

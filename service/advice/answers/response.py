@@ -15,8 +15,13 @@ class SeatResponse:
 
 
 @dataclass(frozen=True, kw_only=True)
-class ResponseAnswer(Answer):
+class ResponsePart:
     """Sum of the sources at each seat."""
 
     frequency_hz: Column
     seats: list[SeatResponse]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ResponseAnswer(Answer, ResponsePart):
+    """Sum of the sources at each seat."""

@@ -55,5 +55,5 @@ class ReverberationPart:
 
 
 @dataclass(frozen=True, kw_only=True)
-class ReverberationAnswer(ReverberationPart, Answer):
+class ReverberationAnswer(Answer, ReverberationPart):
     """Reverberation of the room."""

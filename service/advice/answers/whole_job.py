@@ -56,7 +56,7 @@ class AllowedAnswer:
 
 
 @dataclass(frozen=True, kw_only=True)
-class AdviceAnswer(Answer):
+class AdvicePart:
     """The whole job."""
 
     verdict: VerdictAnswer
@@ -70,3 +70,8 @@ class AdviceAnswer(Answer):
     next_steps: Annotated[list[NextStep], "at most three, free before cheap before buy"]
     ask_next: Annotated[list[Question], "at most three, the most helpful first"]
     inputs: Annotated[dict[str, object], "the request with the assumptions filled in: itself a valid request"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class AdviceAnswer(Answer, AdvicePart):
+    """The whole job."""
