@@ -1,5 +1,4 @@
-"""Judgement: every threshold and weight that is not physics, with its reason, in one place. All are ours unless
-said."""
+"""Judgement: every threshold and weight that is not physics, with its reason, in one place. Ours unless said."""
 
 # How sound joins up -------------------------------------------------------------------------------------------------
 
