@@ -67,7 +67,7 @@ def transverse_modes(*, wavenumber_per_m, admittance_ratio_low, admittance_ratio
     Raises
     ------
     ArithmeticError
-        Newton's iteration did not converge: not seen for any real admittance from 0 to 80 / (k L).
+        Newton's iteration did not converge: not seen for any real admittance from 0 to 300 / (k L).
 
     Notes
     -----

@@ -48,6 +48,34 @@ def test_all_roots_are_those_of_the_eigenvalue_problem(length_m, beta0, beta1):
         assert sorted(distance.argmin(axis=1)) == list(range(20))
 
 
+def test_largest_room_with_the_most_absorbing_walls():
+    # 30 m, admittance 1 and 0.3, 300 Hz: k beta L = 165. 220 polynomials are converged for the 60 lowest roots.
+    length_m, k = 30.0, 2 * np.pi * 300.0 / C
+    squares, _ = _Axis(length_m, 220, 240).eigenpairs([1j * k * 1.0, 1j * k * 0.3])
+    expected = np.sqrt(squares)
+    expected = np.where(expected.real < 0, -expected, expected)
+    expected = expected[np.argsort(expected.real)][:60]
+    found = modes(frequency_hz=300.0, beta0=1.0, beta1=0.3, length_m=length_m, count=60).wavenumber_per_m[0]
+    distance = np.abs(found[:, None] - expected)
+    assert distance.min(axis=1).max() < 1e-6
+    assert sorted(distance.argmin(axis=1)) == list(range(60))
+
+
+def test_no_two_roots_are_one_whatever_the_walls():
+    # k beta L from 1e-6 to 300 on either wall, 80 modes each: every number of half-waves has a root of its own.
+    rng = np.random.default_rng(5)
+    strong = 10 ** rng.uniform(-6, np.log10(300), 400)
+    found = transverse_modes(
+        wavenumber_per_m=np.ones(400),
+        admittance_ratio_low=strong,
+        admittance_ratio_high=strong * rng.random(400) ** 3,
+        length_m=1.0,
+        mode_count=80,
+    ).wavenumber_per_m
+    apart = np.abs(found[:, :, None] - found[:, None, :]) + 9 * np.eye(80)
+    assert apart.min() > 0.01
+
+
 def test_wall_conditions_hold():
     # psi' = j k beta psi at 0 and psi' = -j k beta psi at L, the definition itself.
     frequency_hz, length_m = np.array([31.5, 125.0, 300.0]), 5.4
