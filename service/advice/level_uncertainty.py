@@ -2,7 +2,7 @@
 
 from service.advice import policy
 from service.advice.answers.level import UncertaintyPart
-from service.physics.uncertainty import DB_PER_AMPLITUDE_RATIO, DB_PER_POWER_RATIO, standard_from_half_width
+from service.physics.uncertainty import amplitude_uncertainty_db, power_uncertainty_db, standard_from_half_width
 
 _NOTICEABLE_BAFFLE_LOSS_DB = -1.0
 
@@ -51,7 +51,8 @@ def uncertainty_parts(request, basis):
         reverberant = float(by_octave.sum())
         measured = basis.room.time_is == "measured"
         relative = policy.MEASURED_TIME_RELATIVE if measured else policy.REVERBERATION_TIME_RELATIVE
-        parts["reverberation time"] = DB_PER_POWER_RATIO * relative * reverberant
+        of_time_db = float(power_uncertainty_db(relative_uncertainty_ratio=relative))
+        parts["reverberation time"] = of_time_db * reverberant
         parts["directivity"] = float(speaker.directivity_standard_db @ by_octave)
         parts["statistical model"] = policy.STATISTICAL_MODEL_DB
         parts["wave field"] = policy.WAVE_FIELD_OCTAVE_DB * wave
@@ -59,5 +60,6 @@ def uncertainty_parts(request, basis):
         told = request.listening_distance_m is not None
         half_width_m = policy.DISTANCE_HALF_WIDTH_M if told else policy.UNTOLD_DISTANCE_HALF_WIDTH_M
         relative = float(standard_from_half_width(half_width_m)) / basis.distance_m
-        parts["distance"] = DB_PER_AMPLITUDE_RATIO * relative * (1 - reverberant - wave)
+        of_distance_db = float(amplitude_uncertainty_db(relative_uncertainty_ratio=relative))
+        parts["distance"] = of_distance_db * (1 - reverberant - wave)
     return [UncertaintyPart(about=about, standard_db=abs(value)) for about, value in parts.items()]

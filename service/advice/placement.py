@@ -31,6 +31,7 @@ from service.physics.bands import octave_midbands_hz
 from service.physics.placement import merit
 from service.physics.placement.candidates import different_best, plan_geometry
 from service.physics.placement.search import HEAD_M, Setting, judge_grid, judge_placement
+from service.physics.room.target import EARLY_REFLECTION_WINDOW_S
 from service.physics.room.wave_field import pressure_ratio
 from service.tables.loader import directivity_indices_db
 
@@ -202,7 +203,7 @@ def _setting(room, speaker, seat_offsets_m):
         dipole=speaker.radiation == "dipole",
         reverberant_ratio=float(reverberant[_MIDDLE].mean()),
         treble_absorption=np.minimum(treble, policy.MOST_TREBLE_ABSORPTION),
-        reflection_window_s=policy.EARLY_REFLECTION_S,
+        reflection_window_s=EARLY_REFLECTION_WINDOW_S,
         speed_of_sound_m_s=room.air.speed_of_sound_m_s,
     )
 

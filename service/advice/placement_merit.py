@@ -7,6 +7,7 @@ from service.advice.answers.placement import MeritParts, ToleranceAnswer
 from service.physics.placement import merit
 from service.physics.placement.candidates import Grid, plan_geometry
 from service.physics.placement.search import HEAD_RADIUS_M, grid_terms, judge_grid, least_separation_m
+from service.physics.room.target import EARLY_REFLECTION_LIMIT_DB
 
 
 def merit_parts(judgement, geometry):
@@ -30,7 +31,7 @@ def weighted_parts_db(parts):
     low, high = policy.BALANCE_WITHIN_DB
     counted = vars(parts) | {
         "bass_balance_db": merit.outside_db(parts.bass_balance_db, low=low, high=high),
-        "strongest_reflection_db": np.maximum(parts.strongest_reflection_db - policy.REFLECTION_FROM_DB, 0.0),
+        "strongest_reflection_db": np.maximum(parts.strongest_reflection_db - EARLY_REFLECTION_LIMIT_DB, 0.0),
     }
     return {name: weight * counted[name] for name, weight in policy.MERIT_WEIGHTS.items()}
 

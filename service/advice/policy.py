@@ -132,9 +132,6 @@ evidence."""
 BALANCE_WITHIN_DB = (0.0, 6.0)
 """Bass above the middle frequencies that is welcome in a room."""
 
-REFLECTION_FROM_DB = -10.0
-"""Early reflections weaker than this cost nothing. [ITU-R-BS-1116] from memory"""
-
 BASE_ANGLE_WITHIN_DEG = (50.0, 70.0)
 BASE_ANGLE_SEARCHED_DEG = (42.0, 76.0)
 ANGLE_KEPT_SHARE = 0.8
@@ -185,8 +182,6 @@ MOST_COMBINATIONS = 20_000
 """Of the grid, times the seats. Wider searches take larger steps."""
 BASS_JUDGED_FROM_HZ = (20.0, 150.0)
 """The bass is judged from the speaker's own low limit; from 20 Hz at the lowest, from 150 Hz at the highest."""
-EARLY_REFLECTION_S = 0.015
-"""[ITU-R-BS-1116] from memory"""
 MOST_TREBLE_ABSORPTION = 0.999
 LIVELY_FROM_S = 0.8
 """Above this reverberation time the bass is resolved twice as finely."""

@@ -3,9 +3,6 @@
 REFERENCE_PRESSURE_PA = 20e-6
 """Sound pressure of 0 dB SPL. [ISO-1683]"""
 
-REFERENCE_POWER_W = 1e-12
-"""Sound power of 0 dB. [ISO-1683]"""
-
 REFERENCE_TEMPERATURE_K = 293.15
 """Temperature at which the air quantities are referred, 20 degrees Celsius. [ISO-9613-1]"""
 

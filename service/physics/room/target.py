@@ -7,14 +7,10 @@ import numpy as np
 from service.physics.checks import require_between, require_positive
 
 EARLY_REFLECTION_LIMIT_DB = -10.0
-"""Reflections inside the window are to lie this far below the direct sound. [ITU-R-BS-1116] from memory"""
+"""Reflections inside the window, 1 to 8 kHz, are to lie this far below the direct sound. [ITU-R-BS-1116] from memory"""
 
 EARLY_REFLECTION_WINDOW_S = 0.015
 """Length of the window after the direct sound. [ITU-R-BS-1116] from memory"""
-
-EARLY_REFLECTION_LOWEST_HZ = 1000.0
-EARLY_REFLECTION_HIGHEST_HZ = 8000.0
-"""Range of frequencies for which the limit is meant. [ITU-R-BS-1116] from memory"""
 
 _TOLERANCE_HZ = (63.0, 200.0, 4000.0, 8000.0)
 _LONGER_S = (0.30, 0.05, 0.05, 0.10)
