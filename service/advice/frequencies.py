@@ -1,5 +1,27 @@
-"""Octaves and grids of frequencies as requests name them, for the web layer, which does not reach into the physics."""
+"""Octaves and grids of frequencies as requests name them.
+
+The web layer reads the octaves and the grid from here, since it does not reach into the physics.
+"""
+
+import numpy as np
 
 from service.physics.bands import OCTAVE_NOMINAL_HZ, frequencies_per_octave_hz
 
-__all__ = ["OCTAVE_NOMINAL_HZ", "frequencies_per_octave_hz"]
+__all__ = ["OCTAVE_NOMINAL_HZ", "by_octave", "frequencies_per_octave_hz", "over_octaves"]
+
+
+def over_octaves(told):
+    """Return values at the eight octaves from those that were told: linear in lg f, held at the ends, shape (8,).
+
+    Parameters
+    ----------
+    told : sequence of tuple of int and float
+        Nominal octave and value, at least one. [Hz, any]
+    """
+    octaves, values = zip(*sorted(told), strict=True)
+    return np.interp(np.log(OCTAVE_NOMINAL_HZ), np.log(octaves), values)
+
+
+def by_octave(values):
+    """Return eight values as a request writes them: by the name of the octave."""
+    return {str(octave): float(value) for octave, value in zip(OCTAVE_NOMINAL_HZ, values, strict=True)}

@@ -122,6 +122,7 @@ def level_answer(request, basis, assume):
     shares = programme.octave_shares
     summed = np.stack([octaves.level_db, octaves.short_db, octaves.coherent_db])
     peak_db, short_db, in_phase_db = level_budget.programme_sum_db(summed, power_shares=shares).tolist()
+    peak_pressure_db = in_phase_db + CREST_OF_SINE_DB
     target_db = programme.peak_target_db
     single_db = float(
         free_field_level_db(basis.speaker.sensitivity_db_1w_1m, power_w=amplifier.power_w, distance_m=basis.distance_m)
@@ -142,7 +143,7 @@ def level_answer(request, basis, assume):
         ),
         peak_spl_db=peak_db,
         short_peak_db=short_db,
-        peak_pressure_db=in_phase_db + CREST_OF_SINE_DB,
+        peak_pressure_db=peak_pressure_db,
         peak_target_db=target_db,
         headroom_db=peak_db - target_db,
         short_peak_headroom_db=short_db - target_db,
@@ -171,7 +172,7 @@ def level_answer(request, basis, assume):
             basis, headroom_db=headroom_db, uncertainty_db=uncertainty_db, target_db=target_db, limits=limits
         ),
         cautions=cautions.for_level(
-            request, average_dba=programme.average_at_target_dba, peak_pressure_db=in_phase_db + CREST_OF_SINE_DB
+            request, average_dba=programme.average_at_target_dba, peak_pressure_db=peak_pressure_db
         ),
         assumptions=assume.listed(),
     )

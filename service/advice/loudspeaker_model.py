@@ -6,6 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from service.advice.assumptions import DEFAULTS, LOW_LIMITS_HZ, Default
+from service.advice.frequencies import by_octave, over_octaves
 from service.domain.errors import DomainError
 from service.physics.air import characteristic_impedance_pa_s_m
 from service.physics.bands import OCTAVE_NOMINAL_HZ
@@ -111,20 +112,14 @@ def loudspeaker_model(speaker, assume, *, speed_of_sound_m_s):
     DomainError
         The sensitivity is above what physics allows.
     """
-    kind = speaker.kind or ("top_with_bass_section" if speaker.bass_section else None)
-    kind = assume.take("/speaker/kind", kind)
+    kind = settled_kind(speaker, assume)
     impedance_ohm = assume.take("/speaker/nominal_impedance_ohm", speaker.nominal_impedance_ohm)
     sensitivity_db, basis_spread_db = _sensitivity(speaker, impedance_ohm, assume)
     directivity_db = directivity_index_db(speaker, kind, assume)
     told_directivity = speaker.directivity_index_db is not None or speaker.directivity_index_by_octave_db is not None
     _refuse_impossible(speaker, sensitivity_db, directivity_db, told_directivity)
     bass_gain_db, bass_standard_db = _bass_gain(speaker, kind, assume)
-    if speaker.bass_section is not None:
-        low_limit_hz = assume.take(
-            "/speaker/bass_section/low_limit_hz", speaker.bass_section.low_limit_hz, default=_low_limit(kind)
-        )
-    else:
-        low_limit_hz = assume.take("/speaker/low_limit_hz", speaker.low_limit_hz, default=_low_limit(kind))
+    low_limit_hz = settled_low_limit_hz(speaker, kind, assume)
     order = _ORDER_OF_KIND.get(kind)
     low_order = assume.take(
         "/speaker/low_order",
@@ -142,7 +137,7 @@ def loudspeaker_model(speaker, assume, *, speed_of_sound_m_s):
         basis_spread_db=basis_spread_db,
         impedance_ohm=impedance_ohm,
         kind=kind,
-        radiation="dipole" if kind == "open_baffle" else "monopole",
+        radiation=radiation_of(kind),
         low_limit_hz=low_limit_hz,
         low_order=low_order,
         bass_gain_db=bass_gain_db,
@@ -157,8 +152,22 @@ def loudspeaker_model(speaker, assume, *, speed_of_sound_m_s):
     )
 
 
-def _low_limit(kind):
-    return Default(value=LOW_LIMITS_HZ[kind], why=f"usual low limit of a speaker of kind {kind}", source="practice")
+def settled_kind(speaker, assume):
+    """Return the kind of a speaker, as told, as its bass section shows, or the usual one."""
+    return assume.take("/speaker/kind", speaker.kind or ("top_with_bass_section" if speaker.bass_section else None))
+
+
+def settled_low_limit_hz(speaker, kind, assume):
+    """Return the low limit of a speaker, that of its bass section where it has one. [Hz]"""
+    usual = Default(value=LOW_LIMITS_HZ[kind], why=f"usual low limit of a speaker of kind {kind}", source="practice")
+    if speaker.bass_section is None:
+        return assume.take("/speaker/low_limit_hz", speaker.low_limit_hz, default=usual)
+    return assume.take("/speaker/bass_section/low_limit_hz", speaker.bass_section.low_limit_hz, default=usual)
+
+
+def radiation_of(kind):
+    """Return how a speaker of a kind radiates in the bass: monopole or dipole."""
+    return "dipole" if kind == "open_baffle" else "monopole"
 
 
 def _sensitivity(speaker, impedance_ohm, assume):
@@ -184,12 +193,11 @@ def directivity_index_db(speaker, kind, assume):
     if speaker.directivity_index_db is not None:
         return np.full(8, speaker.directivity_index_db)
     if speaker.directivity_index_by_octave_db is not None:
-        octaves, values = zip(*sorted(speaker.directivity_index_by_octave_db), strict=True)
-        return np.interp(np.log(OCTAVE_NOMINAL_HZ), np.log(octaves), values)
+        return over_octaves(speaker.directivity_index_by_octave_db)
     values = directivity_indices_db()[kind]
     assume.add(
         "/speaker/directivity_index_by_octave_db",
-        {str(octave): value for octave, value in zip(OCTAVE_NOMINAL_HZ, values, strict=True)},
+        by_octave(values),
         why=f"usual directivity of a speaker of kind {kind}",
         source="practice",
     )

@@ -8,9 +8,14 @@ import numpy as np
 from service.advice import cautions, policy
 from service.advice.answers.common import PlaceAnswer
 from service.advice.answers.placement import CurveAnswer, PlacedAnswer, PlacedSpeakerAnswer, PlacementAnswer
-from service.advice.assumptions import DEFAULTS, LOW_LIMITS_HZ, Assumptions, Default
+from service.advice.assumptions import DEFAULTS, LOW_LIMITS_HZ, Assumptions
 from service.advice.effort import require_affordable
-from service.advice.loudspeaker_model import directivity_index_db
+from service.advice.loudspeaker_model import (
+    directivity_index_db,
+    radiation_of,
+    settled_kind,
+    settled_low_limit_hz,
+)
 from service.advice.placement_limits import first_to_give_up, search_grid, search_limits
 from service.advice.placement_merit import (
     geometry_db,
@@ -86,19 +91,13 @@ def placed_speaker(speaker, assume):
         width_m, depth_m = (assume.standard(name) for name in ("cabinet_width_m", "cabinet_depth_m"))
         index_db = np.array(directivity_indices_db()[kind])
     else:
-        bass = speaker.bass_section
-        kind = assume.take("/speaker/kind", speaker.kind or ("top_with_bass_section" if bass is not None else None))
-        why = f"usual low limit of a speaker of kind {kind}"
-        usual = Default(value=LOW_LIMITS_HZ[kind], why=why, source="practice")
-        if bass is None:
-            limit_hz = assume.take("/speaker/low_limit_hz", speaker.low_limit_hz, default=usual)
-        else:
-            limit_hz = assume.take("/speaker/bass_section/low_limit_hz", bass.low_limit_hz, default=usual)
+        kind = settled_kind(speaker, assume)
+        limit_hz = settled_low_limit_hz(speaker, kind, assume)
         width_m = assume.take("/speaker/cabinet_width_m", speaker.cabinet_width_m)
         depth_m = assume.take("/speaker/cabinet_depth_m", speaker.cabinet_depth_m)
         index_db = directivity_index_db(speaker, kind, assume)
     return PlacedSpeaker(
-        radiation="dipole" if kind == "open_baffle" else "monopole",
+        radiation=radiation_of(kind),
         low_limit_hz=limit_hz,
         directivity_index_db=index_db,
         cabinet_width_m=width_m,

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from service.advice import policy
+from service.advice.assumptions import DEFAULTS
 from service.domain.errors import DomainError
 from service.physics.placement.candidates import Grid, evenly_spaced_m, fitting, pairs_across_m
 
@@ -73,7 +74,11 @@ def search_limits(room, speaker, request, *, found, seat_offsets_m):
     """
     search, (length_m, width_m, _) = request.search, room.dimensions_m
     stays = _staying(search, found)
-    count = len(found.speakers) if found is not None else getattr(request, "speaker_count", None) or 2
+    count = (
+        len(found.speakers)
+        if found is not None
+        else getattr(request, "speaker_count", None) or DEFAULTS["speaker_count"].value
+    )
     axis_y_m = _axis_y_m(found, stays, width_m=width_m)
     standing = found if "speakers" in stays else None
     told_distance_m = getattr(request, "listening_distance_m", None)
@@ -229,18 +234,24 @@ def _front_range_m(search, speaker, standing, *, length_m):
         return (max(place.x_m for place in standing.speakers),) * 2
     told_m = search.front_wall_distance_m
     if told_m is not None:
-        if told_m[1] >= length_m:
-            raise DomainError(
-                pointer="/search/front_wall_distance_m/1",
-                code="does_not_fit",
-                detail=f"{told_m[1]:g} m from the front wall is outside a room {length_m:g} m long.",
-                given=told_m[1],
-                allowed=f"less than {length_m:g}",
-            )
+        outside = f"{told_m[1]:g} m from the front wall is outside a room {length_m:g} m long."
+        _require_less("front_wall_distance_m", told_m[1], than_m=length_m, otherwise=outside)
         return (max(told_m[0], speaker.cabinet_depth_m), told_m[1])
     turned_depth_m = math.hypot(speaker.cabinet_depth_m, speaker.cabinet_width_m / 2)
     nearest_m = turned_depth_m + policy.BEHIND_CABINET_M
     return (nearest_m, max(min(policy.FRONT_SEARCHED_UP_TO_M, policy.FRONT_SEARCHED_SHARE * length_m), nearest_m))
+
+
+def _require_less(name, end_m, *, than_m, otherwise):
+    """Refuse the upper end of a range that was told when it lies outside the room."""
+    if end_m >= than_m:
+        raise DomainError(
+            pointer=f"/search/{name}/1",
+            code="does_not_fit",
+            detail=otherwise,
+            given=end_m,
+            allowed=f"less than {than_m:g}",
+        )
 
 
 def _spacing_range_m(search, speaker, standing, count, usual_m, *, axis_y_m, width_m):
@@ -250,14 +261,9 @@ def _spacing_range_m(search, speaker, standing, count, usual_m, *, axis_y_m, wid
         return (math.dist(first.xyz_m[:2], last.xyz_m[:2]),) * 2
     cabinet_m, side_m = speaker.cabinet_width_m, min(axis_y_m, width_m - axis_y_m)
     told_m = search.spacing_m
-    if told_m is not None and told_m[1] >= width_m:
-        raise DomainError(
-            pointer="/search/spacing_m/1",
-            code="does_not_fit",
-            detail=f"a pair {told_m[1]:g} m apart does not fit into a width of {width_m:g} m.",
-            given=told_m[1],
-            allowed=f"less than {width_m:g}",
-        )
+    if told_m is not None:
+        too_wide = f"a pair {told_m[1]:g} m apart does not fit into a width of {width_m:g} m."
+        _require_less("spacing_m", told_m[1], than_m=width_m, otherwise=too_wide)
     if count == 1:
         return (0.0, 0.0) if side_m >= cabinet_m / 2 else (0.0, -1.0)
     if told_m is not None:

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from service.advice.frequencies import by_octave, over_octaves
 from service.advice.materials import Patch, object_absorption_m2, patch_of
 from service.advice.room_state import NOT_TOLD, RoomAcoustics, air_of, wall_areas_m2
 from service.domain.errors import DomainError
@@ -134,14 +135,13 @@ class _Settling:
 
         Octaves that were not measured are ours to fill in: no longer than air and furniture allow.
         """
-        by_octave, time_s = self.room.reverberation_time_by_octave_s, self.room.reverberation_time_s
+        told, time_s = self.room.reverberation_time_by_octave_s, self.room.reverberation_time_s
         if time_s is not None:
             measured, times_s = _MIDDLE_OCTAVES, np.full(8, time_s)
             why = "one reverberation time was given for all octaves"
-        elif by_octave is not None:
-            octaves, values = zip(*sorted(by_octave), strict=True)
-            measured = np.isin(OCTAVE_NOMINAL_HZ, octaves)
-            times_s = np.interp(np.log(OCTAVE_NOMINAL_HZ), np.log(octaves), values)
+        elif told is not None:
+            measured = np.isin(OCTAVE_NOMINAL_HZ, [octave for octave, _ in told])
+            times_s = over_octaves(told)
             why = "the octaves that were not measured, interpolated and held at the ends"
         else:
             return None
@@ -162,7 +162,7 @@ class _Settling:
     def _usual_times_s(self):
         times = np.array(default_times_s()) * (self.volume_m3 / _DEFAULT_TIMES_VOLUME_M3) ** (1 / 3)
         times = np.minimum(times, self._longest_times_s(_LEAST_ABSORPTION))
-        rounded = {str(octave): round(float(time), 3) for octave, time in zip(OCTAVE_NOMINAL_HZ, times, strict=True)}
+        rounded = by_octave(times.round(3))
         if len(self.untold) == 6:
             self.assume.add(
                 "/room/reverberation_time_by_octave_s",
@@ -184,7 +184,11 @@ class _Settling:
             surface_area_m2=self.surface_m2,
             speed_of_sound_m_s=self.air.speed_of_sound_m_s,
         )
-        others_m2 = self.objects_m2 + 4 * self.air.attenuation_per_m * self.volume_m3
+        others_m2 = reverberation.objects_and_air_area_m2(
+            object_area_m2=self.objects_m2,
+            air_attenuation_per_m=self.air.attenuation_per_m,
+            volume_m3=self.volume_m3,
+        )
         wanted_m2 = -self.surface_m2 * np.expm1(others_m2 / self.surface_m2 - exponent)
         told_m2 = sum((patch.area_m2 * patch.absorption for patch in self.told), np.zeros(8))
         absorption = (wanted_m2 - told_m2) / float(self.areas[self.untold].sum())
@@ -193,8 +197,8 @@ class _Settling:
         too_much = absorption < least * (1 - 1e-6)
         absorption = np.clip(absorption, least, PEAK_ABSORPTION_COEFFICIENT)
         if self.told:
-            values = {str(octave): round(float(a), 4) for octave, a in zip(OCTAVE_NOMINAL_HZ, absorption, strict=True)}
-            absorption = np.array(list(values.values()))
+            absorption = absorption.round(4)
+            values = by_octave(absorption)
             for wall in self.untold:
                 self.assume.add(
                     f"/room/surfaces/{WALLS[wall]}",

@@ -17,14 +17,14 @@ _KEPT = 256
 
 
 @functools.lru_cache(maxsize=_KEPT)
-def _settled(room):
+def _settled_room(room):
     assume = Assumptions()
     return room_acoustics(room, assume), assume.listed()
 
 
 def settled_room(room, assume):
     """Return the acoustics of a room; what had to be assumed goes to `assume`."""
-    acoustics, assumptions = _settled(room)
+    acoustics, assumptions = _settled_room(room)
     assume.extend(assumptions)
     return acoustics
 
@@ -45,7 +45,7 @@ def settled_speaker(speaker, assume, *, speed_of_sound_m_s):
 @functools.lru_cache(maxsize=_KEPT)
 def wave_field(room, positions, *, radiation, join_hz):
     """Return the field of each speaker at the first seat on the grid of the level budget, shape (speakers, n)."""
-    acoustics, _ = _settled(room)
+    acoustics, _ = _settled_room(room)
     box = acoustics.box(joined_grid_hz(join_hz=join_hz))
     field = pressure_ratio(
         box,
@@ -67,6 +67,6 @@ def source_axes(speakers, *, radiation):
 
 def forget():
     """Drop everything that is kept: for measurements of a first request."""
-    _settled.cache_clear()
+    _settled_room.cache_clear()
     _settled_speaker.cache_clear()
     wave_field.cache_clear()
