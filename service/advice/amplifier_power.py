@@ -3,6 +3,7 @@
 import functools
 from dataclasses import dataclass
 
+from service.advice import policy
 from service.domain.equipment import VALVE_KINDS
 from service.domain.errors import DomainError
 from service.physics.chain.amplifier import amplifier_model, power_into_w
@@ -16,7 +17,6 @@ _RULES = {
     "fit_of_ratings": "supply sag fitted to the ratings",
     "fit_within_ratings": "supply sag fitted to the ratings, never beyond their highest voltage and current",
 }
-_VALVE_STANDARD_DB, _OTHER_STANDARD_DB, _RULE_OF_THUMB_STANDARD_DB = 0.7, 0.3, 0.8
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,9 +85,9 @@ def amplifier_power(amplifier, assume, *, impedance_ohm):
             why="the kind of amplifier was not told: away from its rated load it is taken to hold its voltage",
             source="ours",
         )
-    standard_db = _VALVE_STANDARD_DB if amplifier.kind in VALVE_KINDS else _OTHER_STANDARD_DB
+    standard_db = policy.VALVE_POWER_STANDARD_DB if amplifier.kind in VALVE_KINDS else policy.POWER_STANDARD_DB
     return AmplifierPower(
         power_w=float(power_into_w(model, load_ohm=impedance_ohm)),
         how=_RULES[model.rule],
-        standard_db=max(standard_db, _RULE_OF_THUMB_STANDARD_DB) if by_rule_of_thumb else standard_db,
+        standard_db=max(standard_db, policy.RULE_OF_THUMB_STANDARD_DB) if by_rule_of_thumb else standard_db,
     )

@@ -4,8 +4,6 @@ from service.advice import policy
 from service.advice.answers.level import UncertaintyPart
 from service.physics.uncertainty import amplitude_uncertainty_db, power_uncertainty_db, standard_from_half_width
 
-_NOTICEABLE_BAFFLE_LOSS_DB = -1.0
-
 
 def uncertainty_parts(request, basis):
     """Return the contributions to the standard uncertainty of a level.
@@ -42,7 +40,7 @@ def uncertainty_parts(request, basis):
     if speaker.basis_spread_db:
         parts["basis of the sensitivity"] = float(standard_from_half_width(speaker.basis_spread_db))
     if speaker.bass_gain_standard_db:
-        low = speaker.baffle_gain_by_octave_db < _NOTICEABLE_BAFFLE_LOSS_DB
+        low = speaker.baffle_gain_by_octave_db < policy.NOTICEABLE_BAFFLE_LOSS_DB
         parts["level of the bass"] = speaker.bass_gain_standard_db * float(energy[low].sum())
     reverberant = 0.0
     if basis.room is not None:

@@ -5,6 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
+from service.advice import policy
 from service.advice.assumptions import DEFAULTS, LOW_LIMITS_HZ, Default
 from service.advice.frequencies import by_octave, over_octaves
 from service.domain.errors import DomainError
@@ -19,21 +20,7 @@ from service.physics.loudspeaker.sensitivity import (
 from service.tables.loader import directivity_indices_db
 
 _HALF_SPACE_LOSS_DB = -6.02
-_UNKNOWN_SPACE_GAIN_DB = -3.0
-_UNKNOWN_SPACE_STANDARD_DB = 1.7
 _ORDER_OF_KIND = {"open_baffle": 2}
-_NARROWING = np.array([1.5] * 6 + [2.0] * 2)  # less sure above 2 kHz, where one cone beams and breaks up
-_DIRECTIVITY_STANDARD_DB = {
-    "single_driver": _NARROWING,
-    "top_with_bass_section": _NARROWING,
-    "two_way": np.full(8, 1.5),
-    "three_way": np.full(8, 1.5),
-    "horn": np.full(8, 1.5),
-    "open_baffle": np.full(8, 1.0),
-}
-_TOLD_DIRECTIVITY_STANDARD_DB = np.full(8, 0.5)
-_MOST_PLAUSIBLE_DIRECTIVITY_INDEX_DB = 12.0
-_ASK_ABOVE_DB = 106.0
 _HIGHEST_WITHOUT_DIRECTIVITY_DB = float(
     highest_possible_sensitivity_db(
         directivity_index_db=0.0,
@@ -146,8 +133,8 @@ def loudspeaker_model(speaker, assume, *, speed_of_sound_m_s):
         path_length_m=path_m,
         speed_of_sound_m_s=speed_of_sound_m_s,
         directivity_index_db=directivity_db,
-        directivity_standard_db=_TOLD_DIRECTIVITY_STANDARD_DB if told_directivity else _DIRECTIVITY_STANDARD_DB[kind],
-        asks_for_directivity=not told_directivity and sensitivity_db > _ASK_ABOVE_DB,
+        directivity_standard_db=_directivity_standard_db(kind, told=told_directivity),
+        asks_for_directivity=not told_directivity and sensitivity_db > policy.ASK_FOR_DIRECTIVITY_ABOVE_DB,
         bass_section_below_hz=speaker.bass_section.crossover_hz if speaker.bass_section else None,
     )
 
@@ -204,12 +191,20 @@ def directivity_index_db(speaker, kind, assume):
     return np.array(values)
 
 
+def _directivity_standard_db(kind, *, told):
+    """Standard uncertainty of the directivity index by octave, shape (8,). [dB]"""
+    if told:
+        return np.full(8, policy.TOLD_DIRECTIVITY_STANDARD_DB)
+    up_to_2_khz_db, above_db = policy.DIRECTIVITY_STANDARD_DB[kind]
+    return np.array([up_to_2_khz_db] * 6 + [above_db] * 2)
+
+
 def _refuse_impossible(speaker, sensitivity_db, directivity_db, told_directivity):
     """A claim above 100 % efficiency is refused, at the directivity told, or at a generous one when none was told.
 
     Data sheets are written at 20 degrees and sea level, whatever the air of the room that is asked about.
     """
-    index_db = float(directivity_db.max()) if told_directivity else _MOST_PLAUSIBLE_DIRECTIVITY_INDEX_DB
+    index_db = float(directivity_db.max()) if told_directivity else policy.MOST_PLAUSIBLE_DIRECTIVITY_INDEX_DB
     bound_db = _HIGHEST_WITHOUT_DIRECTIVITY_DB + index_db
     if sensitivity_db > bound_db:
         raise DomainError(
@@ -239,4 +234,4 @@ def _bass_gain(speaker, kind, assume):
         return 0.0, 0.0
     if space == "half_space":
         return _HALF_SPACE_LOSS_DB, 0.0
-    return _UNKNOWN_SPACE_GAIN_DB, _UNKNOWN_SPACE_STANDARD_DB
+    return policy.UNKNOWN_SPACE_GAIN_DB, policy.UNKNOWN_SPACE_STANDARD_DB

@@ -48,6 +48,24 @@ MEASURED_TIME_RELATIVE = 0.07
 DISTANCE_HALF_WIDTH_M = 0.15
 UNTOLD_DISTANCE_HALF_WIDTH_M = 1.0
 """A listening distance in free field that nobody told."""
+POWER_STANDARD_DB, VALVE_POWER_STANDARD_DB = 0.3, 0.7
+"""Rated powers hold within this; those of valve amplifiers are stated at anything from 1 to 10 % distortion."""
+RULE_OF_THUMB_STANDARD_DB = 0.8
+"""Power into a load off the rated one, from a single rating."""
+UNKNOWN_SPACE_GAIN_DB, UNKNOWN_SPACE_STANDARD_DB = -3.0, 1.7
+"""Bass re a sensitivity of unknown space: the middle of 0 to -6 dB, rectangular."""
+NOTICEABLE_BAFFLE_LOSS_DB = -1.0
+"""Octaves in which the baffle costs more than this share the doubt about the bass."""
+DIRECTIVITY_STANDARD_DB = {
+    "single_driver": (1.5, 2.0),
+    "top_with_bass_section": (1.5, 2.0),
+    "two_way": (1.5, 1.5),
+    "three_way": (1.5, 1.5),
+    "horn": (1.5, 1.5),
+    "open_baffle": (1.0, 1.0),
+}
+"""Usual directivity index of a kind, up to 2 kHz and above, where one cone beams and breaks up."""
+TOLD_DIRECTIVITY_STANDARD_DB = 0.5
 STATISTICAL_MODEL_DB = 1.0
 WAVE_FIELD_OCTAVE_DB = 2.0
 """Standard uncertainty of an octave's level from the wave field: walls and furniture are never quite as told."""
@@ -85,6 +103,12 @@ HEAVY_FROM_KG = 15.0
 
 BASS_ENDS_FROM_HZ = 55.0
 """A low limit above this leaves out the lowest octave of double bass and organ that listeners ask about."""
+
+MOST_PLAUSIBLE_DIRECTIVITY_INDEX_DB = 12.0
+"""Without a directivity index a sensitivity is refused only where this narrow a beam would not explain it."""
+
+ASK_FOR_DIRECTIVITY_ABOVE_DB = 106.0
+"""More than most speakers reach: worth asking what makes it possible."""
 
 USUAL_CROSSOVER_HZ = (80.0, 150.0)
 """Where a bass section with its own amplifier hands over to the top. Common practice, no source."""
