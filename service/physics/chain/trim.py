@@ -1,6 +1,8 @@
 """Level match of a bass section that has its own amplifier."""
 
-from service.physics.checks import require_finite
+import numpy as np
+
+from service.physics.checks import OutOfRangeError, require_finite
 
 
 def bass_section_trim_db(*, top_sensitivity_db_2v83_1m, top_gain_db, bass_sensitivity_db_2v83_1m, bass_gain_db):
@@ -87,3 +89,42 @@ def bass_section_trim_from_terminals_db(
         - require_finite(bass_sensitivity_db_2v83_1m, name="bass_sensitivity_db_2v83_1m")
         - require_finite(terminals_to_driver_gain_db, name="terminals_to_driver_gain_db")
     )
+
+
+def trim_beyond_range_db(trim_db, *, lowest_trim_db, highest_trim_db):
+    """Return how much of a wanted trim a bass amplifier's level control cannot give.
+
+    Parameters
+    ----------
+    trim_db : float or array_like
+        Wanted change of gain. [dB]
+    lowest_trim_db, highest_trim_db : float
+        Range of the control on the same scale, the second at least the first. [dB]
+
+    Returns
+    -------
+    float or ndarray
+        0 within the range; above 0 gain is missing, below 0 attenuation. [dB]
+
+    Raises
+    ------
+    OutOfRangeError
+        A value is not finite, or the range is turned round.
+
+    Notes
+    -----
+    Wanted less the nearest that the control reaches. What is missing can be had before the control: by a
+    resistive divider where attenuation is missing, by another input where gain is.
+
+    Examples
+    --------
+    >>> float(trim_beyond_range_db(-9.0, lowest_trim_db=-6.0, highest_trim_db=6.0))
+    -3.0
+    """
+    wanted = np.asarray(require_finite(trim_db, name="trim_db"))
+    require_finite(lowest_trim_db, name="lowest_trim_db")
+    require_finite(highest_trim_db, name="highest_trim_db")
+    if highest_trim_db < lowest_trim_db:
+        allowed = f"at least lowest_trim_db ({lowest_trim_db:g})"
+        raise OutOfRangeError(name="highest_trim_db", value=highest_trim_db, allowed=allowed)
+    return wanted - np.clip(wanted, lowest_trim_db, highest_trim_db)

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from service.physics.checks import OutOfRangeError, require_positive
+from service.physics.checks import OutOfRangeError, require_finite, require_positive
 
 ORDERS_BY_ALIGNMENT = {"butterworth": (1, 2, 3, 4), "linkwitz_riley": (2, 4)}
 """Filters known here. [LINKWITZ-1976], [BUTTERWORTH-1930]"""
@@ -114,8 +114,115 @@ def crossover_sum(frequency_hz, *, crossover_hz, order, alignment, high_polarity
     ----------
     [LINKWITZ-1976].
     """
+    low, high = _sections(frequency_hz, crossover_hz, order, alignment, high_polarity)
+    return low + high
+
+
+def _sections(frequency_hz, crossover_hz, order, alignment, high_polarity):
+    """Return both sections, the high one with its polarity."""
     if high_polarity not in (1, -1):
         raise OutOfRangeError(name="high_polarity", value=high_polarity, allowed="1 or -1")
     arguments = {"crossover_hz": crossover_hz, "order": order, "alignment": alignment}
     low = crossover_response(frequency_hz, section="low", **arguments)
-    return low + high_polarity * crossover_response(frequency_hz, section="high", **arguments)
+    return low, high_polarity * crossover_response(frequency_hz, section="high", **arguments)
+
+
+def crossover_sum_apart(
+    frequency_hz, *, crossover_hz, order, alignment, high_polarity, high_extra_distance_m, speed_of_sound_m_s
+):
+    """Return the complex response of both sections where they are not equally far away.
+
+    Parameters
+    ----------
+    frequency_hz : float or array_like
+        Frequencies, > 0. [Hz]
+    crossover_hz : float
+        Crossover frequency, > 0. [Hz]
+    order : int
+        1 to 4 for `butterworth`, 2 or 4 for `linkwitz_riley`. [-]
+    alignment : str
+        `butterworth` or `linkwitz_riley`.
+    high_polarity : int
+        1 with the high section in phase with the low one, -1 inverted. [-]
+    high_extra_distance_m : float
+        Distance of the high section less that of the low one; a delay of d / c in the high section counts
+        alike. [m]
+    speed_of_sound_m_s : float
+        Speed of sound, > 0. [m/s]
+
+    Returns
+    -------
+    complex or ndarray of complex, shape of `frequency_hz`
+        Response re the pass band, phase re the low section. [-]
+
+    Raises
+    ------
+    OutOfRangeError
+        As `crossover_sum`, or the extra distance is not finite, or the speed not greater than 0.
+
+    Notes
+    -----
+    Low + polarity x high x e^(-j k d). Equal levels at the seat: the difference of 1 / r is left to the level
+    match.
+
+    References
+    ----------
+    [LINKWITZ-1976].
+    """
+    require_finite(high_extra_distance_m, name="high_extra_distance_m")
+    require_positive(speed_of_sound_m_s, name="speed_of_sound_m_s")
+    low, high = _sections(frequency_hz, crossover_hz, order, alignment, high_polarity)
+    k = 2.0 * np.pi * np.asarray(frequency_hz) / speed_of_sound_m_s
+    return low + high * np.exp(-1j * k * high_extra_distance_m)
+
+
+def louder_high_polarity(*, crossover_hz, order, alignment, high_extra_distance_m, speed_of_sound_m_s):
+    """Return the polarity of the high section with which both are louder together at the crossover.
+
+    Parameters
+    ----------
+    crossover_hz : float
+        Crossover frequency, > 0. [Hz]
+    order : int
+        1 to 4 for `butterworth`, 2 or 4 for `linkwitz_riley`. [-]
+    alignment : str
+        `butterworth` or `linkwitz_riley`.
+    high_extra_distance_m : float
+        Distance of the high section less that of the low one. [m]
+    speed_of_sound_m_s : float
+        Speed of sound, > 0. [m/s]
+
+    Returns
+    -------
+    int
+        1 or -1; 1 where both are equal within 0.01 dB, as with the odd orders at equal distance. [-]
+
+    Raises
+    ------
+    OutOfRangeError
+        As `crossover_sum_apart`.
+
+    Notes
+    -----
+    Compares |`crossover_sum_apart`| of both at the crossover, where the sections are equally loud and the
+    polarity matters most.
+
+    References
+    ----------
+    [LINKWITZ-1976].
+    """
+    in_phase, inverted = (
+        abs(
+            crossover_sum_apart(
+                crossover_hz,
+                crossover_hz=crossover_hz,
+                order=order,
+                alignment=alignment,
+                high_polarity=polarity,
+                high_extra_distance_m=high_extra_distance_m,
+                speed_of_sound_m_s=speed_of_sound_m_s,
+            )
+        )
+        for polarity in (1, -1)
+    )
+    return -1 if inverted > in_phase * 10.0 ** (0.01 / 20.0) else 1

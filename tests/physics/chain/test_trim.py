@@ -5,7 +5,11 @@ import math
 import numpy as np
 import pytest
 
-from service.physics.chain.trim import bass_section_trim_db, bass_section_trim_from_terminals_db
+from service.physics.chain.trim import (
+    bass_section_trim_db,
+    bass_section_trim_from_terminals_db,
+    trim_beyond_range_db,
+)
 from service.physics.checks import OutOfRangeError
 
 LINE = {
@@ -58,3 +62,30 @@ def test_line_input_refusals(name, bad):
 def test_terminals_refusals(name, bad):
     with pytest.raises(OutOfRangeError, match=f"^{name}"):
         bass_section_trim_from_terminals_db(**(TERMINALS | {name: bad}))
+
+
+def test_trim_within_the_range_and_beyond_it():
+    # -6 to +4: -9.5 is 3.5 too low, 7 is 3 too high
+    beyond_db = trim_beyond_range_db([-9.5, -6.0, 1.0, 4.0, 7.0], lowest_trim_db=-6.0, highest_trim_db=4.0)
+    np.testing.assert_allclose(beyond_db, [-3.5, 0.0, 0.0, 0.0, 3.0], atol=1e-12)
+
+
+def test_what_is_missing_brings_the_trim_into_the_range():
+    wanted_db = bass_section_trim_db(**LINE)  # -5 dB
+    beyond_db = trim_beyond_range_db(wanted_db, lowest_trim_db=-3.0, highest_trim_db=8.0)
+    damped = LINE | {"bass_gain_db": LINE["bass_gain_db"] + float(beyond_db)}
+    assert bass_section_trim_db(**damped) == pytest.approx(-3.0, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "match"),
+    [
+        ({"trim_db": math.nan, "lowest_trim_db": -6.0, "highest_trim_db": 6.0}, "^trim_db"),
+        ({"trim_db": 0.0, "lowest_trim_db": -math.inf, "highest_trim_db": 6.0}, "lowest_trim_db"),
+        ({"trim_db": 0.0, "lowest_trim_db": -6.0, "highest_trim_db": math.nan}, "highest_trim_db"),
+        ({"trim_db": 0.0, "lowest_trim_db": 6.0, "highest_trim_db": -6.0}, r"at least lowest_trim_db \(6\)"),
+    ],
+)
+def test_range_refusals(arguments, match):
+    with pytest.raises(OutOfRangeError, match=match):
+        trim_beyond_range_db(arguments.pop("trim_db"), **arguments)

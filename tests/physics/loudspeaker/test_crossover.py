@@ -7,7 +7,13 @@ import pytest
 from scipy import signal
 
 from service.physics.checks import OutOfRangeError
-from service.physics.loudspeaker.crossover import ORDERS_BY_ALIGNMENT, crossover_response, crossover_sum
+from service.physics.loudspeaker.crossover import (
+    ORDERS_BY_ALIGNMENT,
+    crossover_response,
+    crossover_sum,
+    crossover_sum_apart,
+    louder_high_polarity,
+)
 
 CROSSOVER_HZ = 112.0
 ALL_FILTERS = [(alignment, order) for alignment, orders in ORDERS_BY_ALIGNMENT.items() for order in orders]
@@ -135,3 +141,104 @@ def test_response_refusals(change, name):
 def test_sum_refuses_a_polarity_that_is_a_gain():
     with pytest.raises(OutOfRangeError, match="high_polarity"):
         crossover_sum(90.0, crossover_hz=80.0, order=2, alignment="butterworth", high_polarity=2)
+
+
+# Sections that are not equally far away
+
+APART = {"crossover_hz": CROSSOVER_HZ, "order": 2, "alignment": "linkwitz_riley", "speed_of_sound_m_s": 343.2}
+HALF_WAVE_M = 343.2 / CROSSOVER_HZ / 2.0
+
+
+@pytest.mark.parametrize("high_polarity", [1, -1])
+@pytest.mark.parametrize(("alignment", "order"), ALL_FILTERS)
+def test_without_a_difference_of_distance_it_is_the_plain_sum(alignment, order, high_polarity):
+    frequency_hz = np.geomspace(20.0, 2000.0, 9)
+    arguments = {"crossover_hz": CROSSOVER_HZ, "order": order, "alignment": alignment, "high_polarity": high_polarity}
+    apart = crossover_sum_apart(frequency_hz, **arguments, high_extra_distance_m=0.0, speed_of_sound_m_s=343.2)
+    np.testing.assert_allclose(apart, crossover_sum(frequency_hz, **arguments), atol=1e-15)
+
+
+def test_half_a_wave_further_is_the_other_polarity():
+    for polarity in (1, -1):
+        apart = crossover_sum_apart(CROSSOVER_HZ, **APART, high_polarity=polarity, high_extra_distance_m=HALF_WAVE_M)
+        plain = {name: value for name, value in APART.items() if name != "speed_of_sound_m_s"}
+        assert apart == pytest.approx(crossover_sum(CROSSOVER_HZ, **plain, high_polarity=-polarity), abs=1e-12)
+
+
+def test_a_quarter_wave_by_hand():
+    # sections of 1/2 each at the crossover, then 90 degrees apart: sqrt(1/4 + 1/4), -3.01 dB, in either polarity
+    for polarity in (1, -1):
+        for distance_m in (HALF_WAVE_M / 2.0, -HALF_WAVE_M / 2.0):
+            total = crossover_sum_apart(CROSSOVER_HZ, **APART, high_polarity=polarity, high_extra_distance_m=distance_m)
+            assert 20.0 * math.log10(abs(total)) == pytest.approx(-10.0 * math.log10(2.0), abs=1e-9)
+
+
+def test_a_distance_delays_the_high_section():
+    # first order, in phase: low (1 - j) / 2, high (1 + j) / 2; a quarter wave further, times -j, high is (1 - j) / 2 as
+    # well: together 1 - j, +3.01 dB; a quarter wave nearer they cancel
+    arguments = APART | {"order": 1, "alignment": "butterworth", "high_polarity": 1}
+    further = crossover_sum_apart(CROSSOVER_HZ, **arguments, high_extra_distance_m=HALF_WAVE_M / 2.0)
+    nearer = crossover_sum_apart(CROSSOVER_HZ, **arguments, high_extra_distance_m=-HALF_WAVE_M / 2.0)
+    assert further == pytest.approx(1.0 - 1.0j, abs=1e-12)
+    assert abs(nearer) < 1e-12
+
+
+@pytest.mark.parametrize(
+    ("alignment", "order", "extra_half_waves", "expected"),
+    [
+        # at equal distance as Linkwitz 1976 (from memory), half a wave turns it round, odd orders do not care
+        ("linkwitz_riley", 2, 0.0, -1),
+        ("linkwitz_riley", 4, 0.0, 1),
+        ("butterworth", 2, 0.0, -1),
+        ("butterworth", 4, 0.0, 1),
+        ("butterworth", 1, 0.0, 1),
+        ("butterworth", 3, 0.0, 1),
+        ("linkwitz_riley", 2, 1.0, 1),
+        ("linkwitz_riley", 4, 1.0, -1),
+        ("butterworth", 1, -0.5, -1),
+        ("butterworth", 1, 0.5, 1),
+        ("butterworth", 3, 0.5, -1),
+    ],
+)
+def test_louder_polarity(alignment, order, extra_half_waves, expected):
+    polarity = louder_high_polarity(
+        crossover_hz=CROSSOVER_HZ,
+        order=order,
+        alignment=alignment,
+        high_extra_distance_m=extra_half_waves * HALF_WAVE_M,
+        speed_of_sound_m_s=343.2,
+    )
+    assert polarity == expected
+
+
+@pytest.mark.parametrize(
+    ("change", "name"),
+    [
+        ({"high_polarity": 0}, "high_polarity"),
+        ({"high_extra_distance_m": math.nan}, "high_extra_distance_m"),
+        ({"speed_of_sound_m_s": 0.0}, "speed_of_sound_m_s"),
+        ({"order": 3}, "order"),
+    ],
+)
+def test_apart_refusals(change, name):
+    arguments = APART | {"high_polarity": 1, "high_extra_distance_m": 0.3} | change
+    with pytest.raises(OutOfRangeError, match=name):
+        crossover_sum_apart(100.0, **arguments)
+    if name != "high_polarity":
+        del arguments["high_polarity"]
+        with pytest.raises(OutOfRangeError, match=name):
+            louder_high_polarity(**arguments)
+
+
+@pytest.mark.parametrize("order", [1, 3])
+def test_equal_polarities_are_called_in_phase_whatever_the_rounding(order):
+    # odd orders are equally loud either way at whole waves of distance too
+    for waves in range(-6, 7):
+        polarity = louder_high_polarity(
+            crossover_hz=CROSSOVER_HZ,
+            order=order,
+            alignment="butterworth",
+            high_extra_distance_m=2.0 * waves * HALF_WAVE_M,
+            speed_of_sound_m_s=343.2,
+        )
+        assert polarity == 1, waves
