@@ -54,12 +54,12 @@ def _advise(options):
         print(f"{options.file}: {error.strerror}", file=sys.stderr)
         return 2
     try:
-        answer = load(AdviceRequestSchema(), body, compute=advice)
+        answered = load(AdviceRequestSchema(), body, compute=advice)
     except UnusableBodyError as error:
         for line in error.lines:
             print(f"{options.file}: {line}", file=sys.stderr)
         return 2
-    print(to_json(answer).decode() if options.json else report(answer))
+    print(to_json(answered.answer).decode() if options.json else report(answered.answer, answered.language))
     return 0
 
 

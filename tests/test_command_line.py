@@ -50,15 +50,45 @@ def test_the_default_address_is_this_machine_port_8090():
     assert "8090" in shown
 
 
+HEADINGS = {
+    "en": ("Headroom ", "Take care:", "Level", "By octave, Hz", "What was assumed"),
+    "de": ("Reserve ", "Vorsicht:", "Pegel", "Je Oktave, Hz", "Was angenommen wurde"),
+}
+STEPS = {"en": "What to do next:", "de": "Was als Nächstes zu tun ist:"}
+
+
+def headings(body, language):
+    """Headings of the report of a body; steps only where there are any."""
+    answer = create_app().test_client().post("/v1/advice", json=body).get_json()
+    return (*HEADINGS[language], STEPS[language]) if answer["next_steps"] else HEADINGS[language]
+
+
 @pytest.mark.parametrize("file", SCENES, ids=lambda file: file.stem)
 def test_advise_prints_a_report_of_eighty_columns(file, capsys):
     assert main(["advise", str(file)]) == 0
     out, err = capsys.readouterr()
     assert err == ""
     assert max(map(len, out.splitlines())) <= 80
-    for part in ("Headroom ", "What to do next:", "Take care:", "Level", "By octave, Hz", "What was assumed"):
+    body = json.loads(file.read_text(encoding="utf-8"))
+    for part in headings(body, body.get("language", "en")):
         assert f"\n{part}" in out, part
     assert not set("{}") & set(out), "a report is for people"
+
+
+@pytest.mark.parametrize("file", SCENES, ids=lambda file: file.stem)
+def test_advise_speaks_the_language_of_the_request(file, tmp_path, capsys):
+    german = tmp_path / file.name
+    german.write_text(json.dumps({**json.loads(file.read_text(encoding="utf-8")), "language": "de"}), encoding="utf-8")
+    assert main(["advise", str(german)]) == 0
+    out, _ = capsys.readouterr()
+    assert max(map(len, out.splitlines())) <= 80
+    for part in headings(json.loads(german.read_text(encoding="utf-8")), "de"):
+        assert f"\n{part}" in out, part
+    for part in (*HEADINGS["en"], STEPS["en"]):
+        assert f"\n{part}" not in out, part
+    assert main(["advise", "--json", str(german)]) == 0
+    answer = create_app().test_client().post("/v1/advice", data=german.read_bytes(), content_type="application/json")
+    assert capsys.readouterr().out == answer.data.decode() + "\n"
 
 
 @pytest.mark.parametrize("file", SCENES, ids=lambda file: file.stem)
@@ -81,7 +111,11 @@ UNUSABLE = {
     "list.json": (b"[]", "The body must be one JSON object, {...}; this is a list."),
     "latin.json": (b'{"note": "\xfc"}', "The body is not UTF-8 text: byte 11 does not fit."),
     "nan.json": (b'{"listening_distance_m": NaN}', "NaN is not JSON; only finite numbers are read."),
-    "nothing_told.json": (b"{}", "/speaker: speaker is missing; it must be an object"),
+    "nothing_told.json": (b"{}", "/room: room is missing; it must be an object"),
+    "only_a_room.json": (
+        b'{"room": {"length_m": 5, "width_m": 4}, "listening_distance_m": 3}',
+        "/: speaker and amplifier are both missing: leave out the one that you look for, not both.",
+    ),
     "a_number_as_text.json": (
         b'{"speaker": {"sensitivity_db_1m": "98"}, "amplifier": {"power_w": 8}, "room": {"length_m": 5, "width_m": 4}}',
         '/speaker/sensitivity_db_1m: sensitivity_db_1m must be a number from 60 to 121; got "98".',
@@ -117,7 +151,7 @@ def test_a_body_of_another_operation_is_refused(capsys, folder):
     out, err = capsys.readouterr()
     assert out == ""
     assert "is not a field here" in err
-    assert "/speaker: speaker is missing" in err
+    assert ("/room: room is missing" in err) is (folder == "exposure")
     assert all(line.startswith(f"{file}: /") for line in err.splitlines())
 
 

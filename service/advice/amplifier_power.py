@@ -4,35 +4,44 @@ import functools
 from dataclasses import dataclass
 
 from service.advice import policy
-from service.domain.equipment import VALVE_KINDS
+from service.advice.assumptions import Default
+from service.advice.words import Words, words
 from service.domain.errors import DomainError
 from service.physics.chain.amplifier import amplifier_model, power_into_w
 from service.physics.checks import OutOfRangeError
+from service.physics.uncertainty import standard_from_half_width
+from service.tables.loader import amplifier_kinds
 
-_RULES = {
-    "voltage_source": "one rating: the voltage is held above the rated load, and each halving below it gives 1.6 "
-    "times the power",
-    "matched_tap": "one rating of a transformer tap: a load off the rated one by a factor loses that factor of power",
-    "current_limited": "the voltage is held above the rated load and the current below it",
-    "fit_of_ratings": "supply sag fitted to the ratings",
-    "fit_within_ratings": "supply sag fitted to the ratings, never beyond their highest voltage and current",
-}
+_UNTOLD_KIND_BEHAVIOUR = "voltage_source"
 
 
 @dataclass(frozen=True, kw_only=True)
 class AmplifierPower:
-    """An amplifier on this speaker."""
+    """An amplifier on this speaker.
+
+    `told_standard_db` is the uncertainty if its power into this speaker's impedance were told. The rating is the one
+    with the most power.
+    """
 
     power_w: float
-    how: str
+    how: Words
     standard_db: float
+    told_standard_db: float
+    rated_power_w: float
+    rated_load_ohm: float
 
 
 def behaviour_of(kind):
     """Return how an amplifier of a kind answers to a load off its rating."""
-    if kind in VALVE_KINDS:
-        return "matched_tap"
-    return "current_limited" if kind == "headphone_amplifier" else "voltage_source"
+    return _UNTOLD_KIND_BEHAVIOUR if kind is None else amplifier_kinds()[kind].behaviour
+
+
+def rating_standard_db(kind):
+    """Return the standard uncertainty of the rated power of an amplifier of a kind, which may be unknown. [dB]"""
+    if kind is None:
+        return policy.UNTOLD_KIND_POWER_STANDARD_DB
+    usual = amplifier_kinds()[kind]
+    return float(standard_from_half_width((usual.tolerance_high_db - usual.tolerance_low_db) / 2))
 
 
 @functools.lru_cache(maxsize=256)
@@ -58,13 +67,9 @@ def amplifier_power(amplifier, assume, *, impedance_ohm):
     DomainError
         The ratings contradict each other.
     """
-    if amplifier.ratings:
-        loads = [rating.load_ohm for rating in amplifier.ratings]
-        powers = [rating.power_w for rating in amplifier.ratings]
-    else:
-        loads, powers = [assume.take("/amplifier/load_ohm", amplifier.load_ohm)], [amplifier.power_w]
+    loads, powers = _ratings(amplifier, assume)
     try:
-        model = _model(tuple(loads), tuple(powers), behaviour_of(amplifier.kind), amplifier.maximum_current_a)
+        model = _model(loads, powers, behaviour_of(amplifier.kind), amplifier.maximum_current_a)
     except OutOfRangeError as error:
         current = error.name == "current_limit_a"
         name = "maximum_current_a" if current else ("ratings" if amplifier.ratings else "power_w")
@@ -72,22 +77,35 @@ def amplifier_power(amplifier, assume, *, impedance_ohm):
             pointer=f"/amplifier/{name}",
             code="contradiction",
             detail=f"{'the current limit' if current else 'the ratings'} cannot be: must be {error.allowed}.",
-            given=amplifier.maximum_current_a if current else powers,
+            given=amplifier.maximum_current_a if current else list(powers),
             allowed=error.allowed,
         ) from error
+    # away from a single rating; above it only a transformer's tap loses power, which an unknown kind may have
+    one_sided = amplifier.kind is not None and model.rule != "matched_tap"
     by_rule_of_thumb = len(loads) == 1 and (
-        impedance_ohm < loads[0] * 0.99 or (model.rule == "matched_tap" and impedance_ohm > loads[0] * 1.01)
+        impedance_ohm < loads[0] * 0.99 or (impedance_ohm > loads[0] * 1.01 and not one_sided)
     )
     if amplifier.kind is None and impedance_ohm != loads[0] and len(loads) == 1:
-        assume.add(
-            None,
-            "transistor amplifier",
-            why="the kind of amplifier was not told: away from its rated load it is taken to hold its voltage",
-            source="ours",
-        )
-    standard_db = policy.VALVE_POWER_STANDARD_DB if amplifier.kind in VALVE_KINDS else policy.POWER_STANDARD_DB
+        assume.add(None, {"behaviour": "transistor"}, why=words("assumptions.transistor_amplifier"), source="ours")
+    told_db = rating_standard_db(amplifier.kind)
+    rated_power_w, rated_load_ohm = max(zip(powers, loads, strict=True))
     return AmplifierPower(
         power_w=float(power_into_w(model, load_ohm=impedance_ohm)),
-        how=_RULES[model.rule],
-        standard_db=max(standard_db, policy.RULE_OF_THUMB_STANDARD_DB) if by_rule_of_thumb else standard_db,
+        how=words(f"power_rules.{model.rule}"),
+        standard_db=max(told_db, policy.RULE_OF_THUMB_STANDARD_DB) if by_rule_of_thumb else told_db,
+        told_standard_db=told_db,
+        rated_power_w=rated_power_w,
+        rated_load_ohm=rated_load_ohm,
     )
+
+
+def _ratings(amplifier, assume):
+    """Loads and powers of the ratings; a load that was not told is the usual one of the kind. [ohm, W]"""
+    if amplifier.ratings:
+        return tuple(each.load_ohm for each in amplifier.ratings), tuple(each.power_w for each in amplifier.ratings)
+    default = None
+    if amplifier.kind is not None:
+        usual = amplifier_kinds()[amplifier.kind]
+        why = words("assumptions.amplifier_kind.load_ohm", kind=usual.id)
+        default = Default(value=usual.load_ohm, why=why, source=usual.source)
+    return (assume.take("/amplifier/load_ohm", amplifier.load_ohm, default=default),), (amplifier.power_w,)

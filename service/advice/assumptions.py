@@ -8,6 +8,8 @@ import copy
 from dataclasses import dataclass
 from typing import Annotated
 
+from service.advice.words import Words, words
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Assumption:
@@ -15,7 +17,8 @@ class Assumption:
 
     pointer: Annotated[str | None, "JSON pointer of the field it stands for; null for an assumption of the method"]
     value: Annotated[object, "what was taken, in the unit of the field"]
-    why: Annotated[str, "the reason, in one sentence"]
+    spread: Annotated[object, "plausible range in the same unit, [from, to], or one for each octave; null: none stated"]
+    why: Annotated[Words, "the reason, in one sentence"]
     source: Annotated[str, "key of the source; 'practice' is common practice without source, 'ours' our judgement"]
 
 
@@ -24,55 +27,45 @@ class Default:
     """A default of the registry."""
 
     value: object
-    why: str
+    why: Words
     source: str
+    spread: object = None
 
 
 DEFAULTS = {
-    "temperature_c": Default(value=20.0, why="rooms are kept near 20 degrees", source="practice"),
-    "relative_humidity_pct": Default(value=50.0, why="half-dry room air", source="practice"),
-    "pressure_kpa": Default(value=101.325, why="sea level", source="practice"),
-    "height_m": Default(value=2.5, why="a usual ceiling", source="practice"),
-    "people": Default(value=0, why="nobody was mentioned", source="practice"),
-    "include_air": Default(value=True, why="air absorbs above 2 kHz", source="ISO-9613-1"),
-    "to_hz": Default(value=200.0, why="above this the modes overlap in most rooms", source="practice"),
-    "programme": Default(
-        value="orchestral", why="the most demanding music heard at home; name yours for a sharper answer", source="ours"
-    ),
-    "speaker_count": Default(value=2, why="a pair", source="practice"),
-    "kind": Default(
-        value="single_driver", why="the usual very efficient speaker; its directivity is used", source="practice"
-    ),
-    "sensitivity_space": Default(
-        value="unknown",
-        why="data sheets rarely say whether the figure holds in the bass: the bass is taken 3 dB below it, the "
-        "middle of 0 to 6",
-        source="ours",
-    ),
-    "nominal_impedance_ohm": Default(value=8.0, why="the usual rated impedance", source="practice"),
-    "load_ohm": Default(value=8.0, why="amplifier power is usually stated for 8 ohm", source="practice"),
-    "low_order": Default(value=4, why="a vented or horn-loaded cabinet", source="practice"),
-    "cabinet_width_m": Default(value=0.35, why="a usual floor-standing cabinet", source="practice"),
-    "cabinet_depth_m": Default(value=0.40, why="a usual floor-standing cabinet", source="practice"),
-    "cabinet_height_m": Default(value=1.0, why="a usual floor-standing cabinet", source="practice"),
+    "temperature_c": Default(value=20.0, why=words("assumptions.temperature_c"), source="practice"),
+    "relative_humidity_pct": Default(value=50.0, why=words("assumptions.relative_humidity_pct"), source="practice"),
+    "pressure_kpa": Default(value=101.325, why=words("assumptions.pressure_kpa"), source="practice"),
+    "height_m": Default(value=2.5, why=words("assumptions.height_m"), source="practice"),
+    "construction": Default(value="brick_and_plaster", why=words("assumptions.construction"), source="practice"),
+    "furnishing": Default(value="furnished", why=words("assumptions.furnishing"), source="practice"),
+    "people": Default(value=0, why=words("assumptions.people"), source="practice"),
+    "include_air": Default(value=True, why=words("assumptions.include_air"), source="ISO-9613-1"),
+    "to_hz": Default(value=200.0, why=words("assumptions.to_hz"), source="practice"),
+    "programme": Default(value="orchestral", why=words("assumptions.programme"), source="ours"),
+    "speaker_count": Default(value=2, why=words("assumptions.speaker_count"), source="practice"),
+    "kind": Default(value="single_driver", why=words("assumptions.kind"), source="practice"),
+    "sensitivity_space": Default(value="unknown", why=words("assumptions.sensitivity_space"), source="ours"),
+    "nominal_impedance_ohm": Default(value=8.0, why=words("assumptions.nominal_impedance_ohm"), source="practice"),
+    "background_kind": Default(value="quiet_evening", why=words("assumptions.background_kind"), source="practice"),
+    "load_ohm": Default(value=8.0, why=words("assumptions.load_ohm"), source="practice"),
+    "cabinet_width_m": Default(value=0.35, why=words("assumptions.cabinet_width_m"), source="practice"),
+    "cabinet_depth_m": Default(value=0.4, why=words("assumptions.cabinet_depth_m"), source="practice"),
+    "cabinet_height_m": Default(value=1.0, why=words("assumptions.cabinet_height_m"), source="practice"),
     "speaker_height_m": Default(
-        value=0.9, why="height of the acoustic centre of a floor-standing speaker", source="practice"
+        value=0.9, why=words("assumptions.speaker_height_m"), source="practice", spread=(0.6, 1.2)
     ),
-    "ear_height_m": Default(value=1.05, why="ears on a sofa", source="practice"),
-    "listening_distance_m": Default(value=3.0, why="a usual distance in a living room", source="practice"),
-    "front_wall_distance_m": Default(value=0.9, why="a usual place of the speakers", source="practice"),
+    "ear_height_m": Default(value=1.05, why=words("assumptions.ear_height_m"), source="practice", spread=(0.9, 1.25)),
+    "listening_distance_m": Default(value=3.0, why=words("assumptions.listening_distance_m"), source="practice"),
+    "front_wall_distance_m": Default(
+        value=0.9, why=words("assumptions.front_wall_distance_m"), source="practice", spread=(0.4, 1.5)
+    ),
+    "sofa_to_ears_m": Default(
+        value=0.3, why=words("assumptions.sofa_to_ears_m"), source="practice", spread=(0.15, 0.5)
+    ),
+    "side_offset_m": Default(value=0.0, why=words("assumptions.side_offset_m"), source="practice", spread=(-0.3, 0.3)),
 }
 """Field -> its default. The key is the last part of the pointer, the field's name."""
-
-LOW_LIMITS_HZ = {
-    "single_driver": 50.0,
-    "two_way": 45.0,
-    "three_way": 45.0,
-    "horn": 45.0,
-    "open_baffle": 60.0,
-    "top_with_bass_section": 30.0,
-}
-"""Low limit (-6 dB in free field) of each kind of speaker, common practice, no source. [Hz]"""
 
 
 class Assumptions:
@@ -96,23 +89,24 @@ class Assumptions:
         if given is not None:
             return given
         default = default or DEFAULTS[pointer.rsplit("/", 1)[1]]
-        self.add(pointer, default.value, why=default.why, source=default.source)
+        self.add(pointer, default.value, why=default.why, source=default.source, spread=default.spread)
         return default.value
 
     def standard(self, name):
         """Return a default that plays no part in the request, and list it as an assumption of the method."""
         default = DEFAULTS[name]
-        self.add(None, {name: default.value}, why=f"{name}: {default.why}", source=default.source)
+        self.add(None, {name: default.value}, why=default.why, source=default.source, spread=default.spread)
         return default.value
 
-    def add(self, pointer, value, *, why, source):
+    def add(self, pointer, value, *, why, source, spread=None):
         """List a value under its pointer, or an assumption of the method under None."""
-        self._taken.setdefault((pointer, why), Assumption(pointer=pointer, value=value, why=why, source=source))
+        assumption = Assumption(pointer=pointer, value=value, spread=spread, why=why, source=source)
+        self._taken.setdefault((pointer, why.key), assumption)
 
     def extend(self, assumptions):
         """List assumptions that were made before."""
         for assumption in assumptions:
-            self._taken.setdefault((assumption.pointer, assumption.why), assumption)
+            self._taken.setdefault((assumption.pointer, assumption.why.key), assumption)
 
     def listed(self):
         """Return the assumptions in the order they were taken."""

@@ -3,7 +3,6 @@
 import math
 
 from service.advice import cautions, policy
-from service.advice.answers.common import Finding
 from service.advice.answers.exposure import (
     AllowedHours,
     EuropeanAnswer,
@@ -12,7 +11,7 @@ from service.advice.answers.exposure import (
     OshaAnswer,
     WhoItuAnswer,
 )
-from service.advice.cautions import hours_in_words
+from service.advice.wording import finding
 from service.physics import hearing
 
 
@@ -91,15 +90,11 @@ def _finding(niosh_pct, lex_dba, total_hours):
     safe_dba = hearing.NIOSH_LIMIT_DBA - hearing.NIOSH_EXCHANGE_RATE_DB * math.log2(
         total_hours / hearing.WORKING_DAY_HOURS
     )
-    values = {"niosh_dose_pct": niosh_pct, "lex_8h_dba": lex_dba, "safe_average_dba": safe_dba}
     held = niosh_pct <= policy.FULL_DOSE_PCT
-    text = (
-        f"This day takes {niosh_pct:.0f} % of the NIOSH daily dose. "
-        f"For {hours_in_words(total_hours)} an average of {safe_dba:.0f} dB(A) would take all of it."
-    )
-    return Finding(
-        code="dose_within_limit" if held else "dose_exceeded",
-        grade=None,
-        text=text if held else f"Too much for one day: {text[0].lower()}{text[1:]} Turn down, or share the day out.",
-        values=values,
+    return finding(
+        "dose_within_limit" if held else "dose_exceeded",
+        niosh_dose_pct=niosh_pct,
+        lex_8h_dba=lex_dba,
+        safe_average_dba=safe_dba,
+        total_hours=total_hours,
     )

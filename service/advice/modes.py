@@ -35,6 +35,7 @@ def room_modes(request):
     -------
     ModesAnswer
     """
+    request.room.require_sides()
     assume = Assumptions()
     room = settled_room(request.room, assume)
     to_hz = assume.take("/to_hz", request.to_hz)

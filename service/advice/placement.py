@@ -1,14 +1,15 @@
 """Where the pair and the seat go: constraints from room and speaker, the search, and the answer in centimetres."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from service.advice import cautions, policy
 from service.advice.answers.common import PlaceAnswer
 from service.advice.answers.placement import CurveAnswer, PlacedAnswer, PlacedSpeakerAnswer, PlacementAnswer
-from service.advice.assumptions import DEFAULTS, LOW_LIMITS_HZ, Assumptions
+from service.advice.as_found import sides_findings, with_sides_mapped
+from service.advice.assumptions import DEFAULTS, Assumptions
 from service.advice.effort import require_affordable
 from service.advice.loudspeaker_model import (
     directivity_index_db,
@@ -27,9 +28,10 @@ from service.advice.placement_merit import (
     weighted_parts_db,
 )
 from service.advice.settled import settled_room, source_axes
-from service.advice.standing import told_positions
+from service.advice.standing import told_places
 from service.advice.tape_measure import tape_measure
 from service.advice.wording import placement_findings, room_findings
+from service.advice.words import words
 from service.domain.limits import MOST_SEARCH_TERMS
 from service.domain.position import Place
 from service.physics.bands import octave_midbands_hz
@@ -38,7 +40,7 @@ from service.physics.placement.candidates import different_best, plan_geometry
 from service.physics.placement.search import HEAD_M, Setting, judge_grid, judge_placement
 from service.physics.room.target import EARLY_REFLECTION_WINDOW_S
 from service.physics.room.wave_field import pressure_ratio
-from service.tables.loader import directivity_indices_db
+from service.tables.loader import speaker_kinds
 
 _MIDDLE = slice(3, 6)  # 500 Hz to 2 kHz
 _TREBLE = slice(4, 8)  # 1 to 8 kHz
@@ -73,23 +75,24 @@ def placement(request):
     DomainError
         Places or ranges do not fit the room.
     """
+    request.room.require_sides()
     assume = Assumptions()
+    request = with_sides_mapped(request, assume)
     room = settled_room(request.room, assume)
     speaker = placed_speaker(request.speaker, assume)
-    found = None
-    if request.positions is not None:
-        found = told_positions(request.positions, dimensions_m=room.dimensions_m)
-    return placement_answer(room, speaker, request, found=found, assume=assume)
+    found = told_places(request, assume, room.dimensions_m)
+    answer = placement_answer(room, speaker, request, found=found, assume=assume)
+    return replace(answer, findings=[*sides_findings(assume), *answer.findings])
 
 
 def placed_speaker(speaker, assume):
     """Settle what the search needs to know of a speaker, which may be unknown."""
     if speaker is None:
         kind = DEFAULTS["kind"].value
-        assume.add(None, {"kind": kind}, why="no speaker was told; the usual one is placed", source="practice")
-        limit_hz = LOW_LIMITS_HZ[kind]
+        assume.add(None, {"kind": kind}, why=words("assumptions.speaker_to_place"), source="practice")
+        limit_hz = speaker_kinds()[kind].low_limit_hz
         width_m, depth_m = (assume.standard(name) for name in ("cabinet_width_m", "cabinet_depth_m"))
-        index_db = np.array(directivity_indices_db()[kind])
+        index_db = np.array(speaker_kinds()[kind].directivity_index_db)
     else:
         kind = settled_kind(speaker, assume)
         limit_hz = settled_low_limit_hz(speaker, kind, assume)
@@ -137,6 +140,7 @@ def placement_answer(room, speaker, request, *, found, assume):
         placements=best,
         as_found=as_found,
         gain_of_moving_db=gain_db,
+        confidence=room.box_confidence,
         candidates_judged=0 if grid is None or too_large else grid.count,
         front_wall="front_wall",
         weights=policy.MERIT_WEIGHTS,
@@ -168,7 +172,7 @@ def _judged(seat_offsets_m, assume):
     assume.add(
         None,
         {"seats_judged": [int(index) + 1 for index in picked]},
-        why="of many seats the leading one and some of the others are judged",
+        why=words("assumptions.seats_judged"),
         source="ours",
     )
     return seat_offsets_m[picked]
@@ -310,4 +314,4 @@ def pair_curve(room, speakers, lead, *, radiation):
         axes=source_axes(speakers, radiation=radiation),
         seats_m=np.array([lead]),
     )[0].sum(axis=0)
-    return CurveAnswer(frequency_hz=frequency_hz, gain_db=20 * np.log10(np.abs(field)))
+    return CurveAnswer(frequency_hz=frequency_hz, gain_db=20 * np.log10(np.abs(field)), confidence=room.box_confidence)

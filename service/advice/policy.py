@@ -19,6 +19,14 @@ LEAST_PERSON_TO_SPEAKER_M = 0.05
 SAME_PLACE_M = 0.05
 """Two statements about one place that differ by less agree."""
 
+SOFA_ON_WALL_M = (0.12, 0.6)
+"""Ears of somebody on a sofa that touches the wall behind: from a head at the wall to a deep sofa with a thick back."""
+SPACING_SPREAD_RATIO = (0.75, 1.25)
+CHAIR_SPREAD_M = 0.5
+"""How far a spacing and a chair that nobody measured may be from the usual triangle."""
+TOE_IN_PAST_THE_CHAIR_DEG = 10.0
+"""Speakers are turned in between straight ahead and crossing in front of the chair."""
+
 PREFERRED_BASE_ANGLE_DEG = 60.0
 """The pair seen from the chair. [ITU-R-BS-775]"""
 
@@ -35,8 +43,9 @@ COMFORTABLE_HEADROOM_DB = 3.0
 MOST_SENSIBLE_POWER_W = 1000.0
 """Where more than this would be needed, a more efficient speaker or a nearer chair is the better advice."""
 
-CONFIDENCE_UP_TO_DB = ((2.0, "firm"), (3.5, "fair"))
-"""Standard uncertainty up to which the answer is called firm or fair; beyond it is rough."""
+CONFIDENCE_UP_TO_DB = ((2.75, "firm"), (4.25, "fair"))
+"""Standard uncertainty of the headroom up to which the answer is called firm or fair; beyond it is rough. A room and a
+speaker known in kind leave 2.2 dB; how loud somebody listens adds 1 to 4 dB to it."""
 
 # Uncertainty
 # -----------------------------------------------------------------------------------------------------------
@@ -44,28 +53,41 @@ CONFIDENCE_UP_TO_DB = ((2.0, "firm"), (3.5, "fair"))
 SENSITIVITY_HALF_WIDTH_DB = 2.0
 """Data-sheet sensitivities are taken to hold within this. Common practice, no source."""
 REVERBERATION_TIME_RELATIVE = 0.25
+"""Usual time of a room about which nothing was told."""
+UNTOLD_CONSTRUCTION_RELATIVE = 0.2
+"""Usual time of a room of known furnishing: middle octaves of the kinds of construction lie between 0.35 and 0.55 s,
+22 % either way, and each kind has its own spread beside."""
+UNTOLD_FURNISHING_RELATIVE = 0.17
+"""Furnishing unknown: sparse is half as long again, well furnished a fifth shorter, 35 % either way; most homes lie
+nearer to the middle."""
 MEASURED_TIME_RELATIVE = 0.07
 DISTANCE_HALF_WIDTH_M = 0.15
 UNTOLD_DISTANCE_HALF_WIDTH_M = 1.0
 """A listening distance in free field that nobody told."""
-POWER_STANDARD_DB, VALVE_POWER_STANDARD_DB = 0.3, 0.7
-"""Rated powers hold within this; those of valve amplifiers are stated at anything from 1 to 10 % distortion."""
+UNTOLD_KIND_POWER_STANDARD_DB = 0.6
+"""Rated power of an amplifier of unknown kind: as uncertain as that of the kind with the widest tolerance, the
+single-ended triode, -1.5 to +0.5 dB, so that naming the kind never makes the answer less sure."""
 RULE_OF_THUMB_STANDARD_DB = 0.8
 """Power into a load off the rated one, from a single rating."""
 UNKNOWN_SPACE_GAIN_DB, UNKNOWN_SPACE_STANDARD_DB = -3.0, 1.7
 """Bass re a sensitivity of unknown space: the middle of 0 to -6 dB, rectangular."""
 NOTICEABLE_BAFFLE_LOSS_DB = -1.0
 """Octaves in which the baffle costs more than this share the doubt about the bass."""
-DIRECTIVITY_STANDARD_DB = {
-    "single_driver": (1.5, 2.0),
-    "top_with_bass_section": (1.5, 2.0),
-    "two_way": (1.5, 1.5),
-    "three_way": (1.5, 1.5),
-    "horn": (1.5, 1.5),
-    "open_baffle": (1.0, 1.0),
-}
-"""Usual directivity index of a kind, up to 2 kHz and above, where one cone beams and breaks up."""
 TOLD_DIRECTIVITY_STANDARD_DB = 0.5
+UNTOLD_KIND_DIRECTIVITY_STANDARD_DB = 2.5
+"""Directivity of a speaker of unknown kind: usual kinds lie between 4 and 8 dB in the middle octaves."""
+TOLD_HOW_LOUD_STANDARD_DB = 1.2
+"""Crest factors of recordings of one kind differ by 2 dB either way: that much stays open at a measured level."""
+HOW_LOUD_HALF_WIDTH_DB = 5.0
+HOW_LOUD_STANDARD_DB = 3.0
+"""How loud people listen to a kind of music, when they did not say it: 5 dB either way. Nor is it more when the music
+was not told: the most demanding kind is taken then."""
+UNTOLD_HEIGHT_RELATIVE = 0.07
+"""Ceilings of homes lie between 2.3 and 3 m: 12 % either way of 2.5 m."""
+FLOOR_AREA_RELATIVE = 0.06
+"""A floor area from a rental contract or from memory holds within a tenth."""
+UNKNOWN_PLACE_OCTAVE_DB = 3.5
+"""Standard deviation of a low octave over the places of a room, where length and width are not known."""
 STATISTICAL_MODEL_DB = 1.0
 WAVE_FIELD_OCTAVE_DB = 2.0
 """Standard uncertainty of an octave's level from the wave field: walls and furniture are never quite as told."""
@@ -76,6 +98,12 @@ WAVE_FIELD_OCTAVE_DB = 2.0
 HOME_TIME_BAND_S = (0.3, 0.5)
 """Reverberation times, middle octaves, at which homes sound neither lively nor dull; from memory of IEC 60268-13, 0.3
 to 0.6."""
+
+MOST_OPEN_RATIO = 0.5
+"""A room of which more than half is open has no reverberation to speak of."""
+
+ASSUMED_LENGTH_TO_WIDTH, LENGTH_TO_WIDTH_SPREAD = 1.3, (1.0, 2.0)
+"""Sides of a room of which the floor area alone is known; loudness hardly depends on it. Common practice, no source."""
 
 BASS_TIME_BAND_S = (0.3, 1.2)
 """A time at 125 Hz outside this, computed from tables, is more often a wrong table row than a real room: measure it."""
@@ -112,6 +140,27 @@ ASK_FOR_DIRECTIVITY_ABOVE_DB = 106.0
 
 USUAL_CROSSOVER_HZ = (80.0, 150.0)
 """Where a bass section with its own amplifier hands over to the top. Common practice, no source."""
+
+UNUSUAL_SENSITIVITY_DB = 3.0
+"""A sensitivity this far outside what its kind usually has is more often a mistaken basis than a rare speaker: 3 dB
+is what 4 ohm make between 1 W and 2.83 V."""
+
+SWITCH_WITH_CARE_FROM_DB = 95.0
+"""Sensitivity from which a plug that is pulled while the volume is up makes a bang that can hurt ears."""
+
+# Amplifier -----------------------------------------------------------------------------------------------------------
+
+SWING_WORTH_SAYING_DB = 1.0
+"""A change of level over the octaves below this is hardly noticed."""
+BETTER_OUTPUT_IMPEDANCE_DIVISOR = 5.0
+"""An amplifier of a fifth of the output impedance is the comparison that tells whether to mind."""
+CURRENT_ENDS_FROM_DB = 1.0
+"""Power lost at the current limit that is worth saying."""
+NOISE_HEARD_FROM_DB = -4.0
+"""Hum or hiss this far below what hides it, background and threshold of hearing together in its octave, can be heard.
+Common practice, no source."""
+CABLE_LENGTH_M, CABLE_CROSS_SECTION_MM2 = 3.0, 2.5
+"""Loudspeaker cable that was not told. Common practice, no source."""
 
 # Wave field ----------------------------------------------------------------------------------------------------------
 
@@ -216,7 +265,19 @@ POINTS_PER_BAND, POINTS_PER_BAND_LIVELY = 4, 8
 
 MOST_STEPS = 3
 MOST_QUESTIONS = 3
-WORTH_ASKING_DB = 0.25
+WORTH_ASKING_DB = 0.05
+"""A question that narrows the standard uncertainty by less is not worth asking."""
 WORTH_ADDING_M2 = 2.0
 """Less absorption than this is not worth a purchase."""
 HOURS_A_DAY, HOURS_A_WEEK = 24.0, 168.0
+NEARER_RATIO = 0.8
+"""A chair a fifth nearer is a move that most rooms allow."""
+NEAREST_PROPOSED_M = 1.8
+"""Nobody with a pair of floor-standing speakers is asked to sit nearer than this."""
+NEARER_WORTH_DB = 0.5
+"""A nearer chair that gains less is not worth proposing."""
+
+# Reflections ---------------------------------------------------------------------------------------------------------
+
+LOWEST_OFF_AXIS_DB = -25.0
+"""Cabinets and furniture send some treble in every direction."""

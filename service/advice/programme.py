@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from service.advice import policy
+from service.advice.words import words
 from service.physics.bands import (
     THIRD_OCTAVE_NOMINAL_HZ,
     octave_power_shares,
@@ -13,8 +15,9 @@ from service.physics.bands import (
     third_octave_power_ratios,
 )
 from service.physics.levels import average_from_peak_db, peak_target_db
+from service.physics.uncertainty import standard_from_half_width
 from service.physics.weighting import a_weighted_offset_db
-from service.tables.loader import programmes
+from service.tables.loader import listening_levels, programmes
 
 _HIGHEST_BASS_HZ = 160.0
 _LOWEST_BASS_HZ = 31.5
@@ -25,13 +28,14 @@ class ProgrammeFacts:
     """A programme with what follows from its spectrum."""
 
     id: str
-    name: str
     average_level_db: float
     crest_factor_db: float
     peak_target_db: float
     average_at_target_dba: float
     octave_shares: np.ndarray
     thirds: np.ndarray
+    level_was_told: bool
+    how_loud_standard_db: float
 
     def share_above(self, frequency_hz):
         """Return the share of the power above a crossover. [-]
@@ -56,29 +60,70 @@ class ProgrammeFacts:
         return third_octave_midbands_hz()[bass], self.thirds[bass]
 
 
-@functools.cache
-def _facts(identifier):
+@functools.lru_cache(maxsize=256)
+def _facts(identifier, level_dba, how_loud_standard_db):
     row = programmes()[identifier]
     levels_db = np.array(row.spectrum.third_octave_levels_db)
-    target_db = float(peak_target_db(average_level_db=row.average_level_db, crest_factor_db=row.crest_factor_db))
+    offset_db = float(a_weighted_offset_db(levels_db))
+    average_db = row.average_level_db if level_dba is None else level_dba - offset_db
+    target_db = float(peak_target_db(average_level_db=average_db, crest_factor_db=row.crest_factor_db))
     return ProgrammeFacts(
         id=row.id,
-        name=row.name,
-        average_level_db=row.average_level_db,
+        average_level_db=average_db,
         crest_factor_db=row.crest_factor_db,
         peak_target_db=target_db,
         average_at_target_dba=float(
             average_from_peak_db(
                 peak_target_db=target_db,
                 crest_factor_db=row.crest_factor_db,
-                a_weighted_offset_db=float(a_weighted_offset_db(levels_db)),
+                a_weighted_offset_db=offset_db,
             )
         ),
         octave_shares=octave_power_shares(levels_db),
         thirds=third_octave_power_ratios(levels_db) / third_octave_power_ratios(levels_db).sum(),
+        level_was_told=level_dba is not None,
+        how_loud_standard_db=how_loud_standard_db,
     )
 
 
-def programme_facts(identifier, assume):
-    """Return the facts of a programme, or of the assumed one when none was named."""
-    return _facts(assume.take("/programme", identifier))
+def programme_facts(identifier, assume, *, listening=None, listening_level_dba=None):
+    """Return the facts of a programme, or of the assumed one when none was named, at the level that was told.
+
+    Parameters
+    ----------
+    identifier : str or None
+        Kind of programme. [-]
+    assume : Assumptions
+        Receives what had to be assumed. [-]
+    listening : str or None
+        How loud, in words. [-]
+    listening_level_dba : float or None
+        Average at the chair. [dB(A)]
+    """
+    identifier = assume.take("/programme", identifier)
+    standard_db = policy.TOLD_HOW_LOUD_STANDARD_DB
+    if listening is not None:
+        row = listening_levels()[listening]
+        listening_level_dba = row.level_dba
+        half_width_db = (row.to_dba - row.from_dba) / 2
+        standard_db = math.hypot(standard_db, float(standard_from_half_width(half_width_db)))
+        assume.add(
+            None,
+            {"listening_level_dba": row.level_dba},
+            why=words("assumptions.listening", listening=listening, level_dba=row.level_dba),
+            source=row.source,
+            spread=(row.from_dba, row.to_dba),
+        )
+    elif listening_level_dba is None:
+        standard_db = policy.HOW_LOUD_STANDARD_DB
+    facts = _facts(identifier, listening_level_dba, standard_db)
+    if not facts.level_was_told:
+        level_dba, half_width_db = facts.average_at_target_dba, policy.HOW_LOUD_HALF_WIDTH_DB
+        assume.add(
+            None,
+            {"listening_level_dba": level_dba},
+            why=words("assumptions.how_loud", programme=identifier, level_dba=level_dba),
+            source="ours",
+            spread=(level_dba - half_width_db, level_dba + half_width_db),
+        )
+    return facts

@@ -2,66 +2,164 @@
 
 import textwrap
 
-from service.advice.wording import grade_words, watts
+from service.advice.words import text_of, watts, words
 
 _WIDTH = 80
 
 
-def report(answer):
+def report(answer, language):
     """Return the advice as readable text.
 
     Parameters
     ----------
     answer : AdviceAnswer
-        [-]
+        Spoken in the same language; parts that were not asked for are left out. [-]
+    language : str
+        One of `words.LANGUAGES`. [-]
     """
-    verdict, headroom = answer.verdict, answer.headroom
-    blocks = [
-        [verdict.headline + ".", f"This combination {grade_words(verdict.grade)}; the answer is {verdict.confidence}."],
-        [
-            f"Headroom {headroom.headroom_db:.1f} dB, give or take {headroom.uncertainty_db:.1f} dB; "
-            f"{_in_ten(headroom.clean_peak_chance_pct)}."
-        ],
-        [finding.text for finding in answer.findings],
-        _titled("What to do next", [f"{step.cost}: {step.text}" for step in answer.next_steps]),
-        _titled("What would sharpen this answer", [question.text for question in answer.ask_next]),
-        _titled("Take care", [caution.text for caution in answer.cautions]),
-    ]
-    text = "\n\n".join("\n".join(_wrapped(block)) for block in blocks if block)
-    tables = [_level_table(answer), _band_table(answer), _place_table(answer), _mode_table(answer), _assumed(answer)]
-    return "\n\n".join([text, *("\n".join(table) for table in tables if table)])
+    return _Report(answer, language).text()
 
 
-def _titled(title, lines):
-    return [f"{title}:", *(f"- {line}" for line in lines)] if lines else []
+class _Report:
+    """Blocks of text first, tables below; a part of the answer that is null has no block."""
+
+    def __init__(self, answer, language):
+        self.answer, self.language = answer, language
+
+    def say(self, key, **values):
+        """Return a text of the report."""
+        return text_of(words(f"report.{key}", **values), self.language)
+
+    def text(self):
+        answer = self.answer
+        blocks = [
+            self._verdict(),
+            self._headroom(),
+            [finding.text for finding in answer.findings],
+            self._titled("next_steps", [self._step(step) for step in answer.next_steps or ()]),
+            self._titled("ask_next", [f"{asked.text} {asked.where}" for asked in answer.ask_next or ()]),
+            self._titled("cautions", [caution.text for caution in answer.cautions]),
+        ]
+        text = "\n\n".join("\n".join(_wrapped(block)) for block in blocks if block)
+        tables = [self._levels(), self._bands(), self._places(), self._modes(), self._assumed()]
+        return "\n\n".join([text, *("\n".join(table) for table in tables if table)])
+
+    def _titled(self, key, lines):
+        return [f"{self.say(key)}:", *(f"- {line}" for line in lines)] if lines else []
+
+    def _verdict(self):
+        verdict = self.answer.verdict
+        if verdict is None:
+            return []
+        key = "certainty" if verdict.grade is None else "grade"
+        return [verdict.headline + ".", self.say(key, grade=verdict.grade, confidence=verdict.confidence)]
+
+    def _headroom(self):
+        headroom = self.answer.headroom
+        if headroom is None:
+            return []
+        chance_pct = headroom.clean_peak_chance_pct
+        key = "nearly_every" if chance_pct >= 95 else "nearly_none" if chance_pct <= 5 else "in_ten"
+        lines = [
+            self.say(
+                "headroom",
+                headroom_db=headroom.headroom_db,
+                uncertainty_db=headroom.uncertainty_db,
+                chance=words(f"report.chance.{key}", of_ten=chance_pct / 10),
+            )
+        ]
+        there = headroom.at_recommended_place
+        if there is not None:
+            lines.append(self.say("at_recommended_place", headroom_db=there.headroom_db))
+        return lines
+
+    def _step(self, step):
+        return f"{self.say('cost', cost=step.cost)}: {step.text}"
+
+    def _levels(self):
+        level = self.answer.level
+        if level is None:
+            return []
+        rows = [
+            (self.say("direct"), self.say("db", level_db=level.direct_single_db)),
+            (self.say("steady_peak"), self.say("db", level_db=level.peak_spl_db)),
+            (self.say("short_peak"), self.say("db", level_db=level.short_peak_db)),
+            (self.say("needed", programme=level.programme), self.say("db", level_db=level.peak_target_db)),
+            (self.say("average_level"), self.say("dba", level_db=level.average_at_target_dba)),
+            (self.say("average_power"), watts(level.average_power_w, self.language)),
+            *(
+                (self.say("limit", what=limit.text), self.say("db", level_db=limit.peak_spl_db))
+                for limit in level.limits
+            ),
+        ]
+        return [self.say("levels"), *(line for name, value in rows for line in _row(name, value))]
+
+    def _bands(self):
+        if self.answer.level is None:
+            return []
+        bands = self.answer.level.bands
+        lines = [f"{self.say('bands'):<25}" + "".join(f"{octave:>6}" for octave in bands.octaves_hz)]
+        for key, column in (
+            ("bands.direct", bands.direct_db),
+            ("bands.reverberant", bands.reverberant_db),
+            ("bands.level", bands.level_db),
+        ):
+            lines.append(f"  {self.say(key):<23}" + "".join(f"{value:>6.0f}" for value in column))
+        if self.answer.room is not None:
+            times = (f"{self.say('seconds', time_s=value):>6}" for value in self.answer.room.used_s)
+            lines.append(f"  {self.say('bands.time'):<23}" + "".join(times))
+        return lines
+
+    def _places(self):
+        placement = self.answer.placement
+        if placement is None or not placement.placements:
+            return []
+        best = placement.placements[0]
+        lines = [self.say("places")]
+        for mark in best.tape_measure:
+            way = self.say("from_to", start=mark.measure_from, end=mark.measure_to)
+            *before, last = textwrap.wrap(way, 51, subsequent_indent="  ")
+            number = f"  {mark.mark:>2}  "
+            for line in before:
+                lines.append(number + line)
+                number = " " * 6
+            lines.append(f"{number}{last:<52}{mark.cm:>4.0f} cm  {mark.feet_and_inches:>13}")
+        tolerance = best.tolerance_cm
+        key = "tolerance" if tolerance.spacing is not None else "tolerance.one"
+        lines += textwrap.wrap(
+            self.say(
+                key,
+                front_cm=tolerance.front_wall_distance,
+                spacing_cm=tolerance.spacing,
+                seat_cm=tolerance.seat,
+            ),
+            _WIDTH,
+            initial_indent="  ",
+            subsequent_indent="  ",
+        )
+        return lines
+
+    def _modes(self):
+        if self.answer.modes is None:
+            return []
+        modes = [mode for mode in self.answer.modes.modes if mode.kind == "axial" and mode.decay_time_s is not None][:6]
+        lines = [
+            "  " + self.say("mode", frequency_hz=mode.frequency_hz, decay_time_s=mode.decay_time_s) for mode in modes
+        ]
+        return [self.say("modes"), *lines] if modes else []
+
+    def _assumed(self):
+        lines = [self.say("assumed")]
+        for assumption in self.answer.assumptions:
+            name = _assumed_name(assumption)
+            said = f"{name}: {assumption.why}" if name else str(assumption.why)
+            lines += textwrap.wrap(said, _WIDTH, initial_indent="  - ", subsequent_indent="    ")
+        return lines
 
 
 def _wrapped(lines):
     for line in lines:
         yield from textwrap.wrap(line, _WIDTH, subsequent_indent="  " if line.startswith("- ") else "")
-
-
-def _in_ten(chance_pct):
-    """A chance as a person says it."""
-    if chance_pct >= 99:
-        return "the loudest peaks stay clean in nearly every such room"
-    if chance_pct <= 1:
-        return "the loudest peaks are clipped in nearly every such room"
-    return f"the loudest peaks stay clean in about {chance_pct / 10:.0f} of 10 such rooms"
-
-
-def _level_table(answer):
-    level, exposure = answer.level, answer.exposure
-    rows = [
-        ("one speaker, free field, full output", f"{level.direct_single_db:.1f} dB"),
-        ("steady peak level at the chair", f"{level.peak_spl_db:.1f} dB"),
-        ("short peak level at the chair", f"{level.short_peak_db:.1f} dB"),
-        (f"needed by {level.programme}", f"{level.peak_target_db:.1f} dB"),
-        ("average level then", f"{exposure.average_level_dba:.0f} dB(A)"),
-        ("average power a speaker then", watts(level.average_power_w)),
-        *((f"limit: {limit.text}", f"{limit.peak_spl_db:.1f} dB") for limit in level.limits),
-    ]
-    return ["Level", *(line for name, value in rows for line in _row(name, value))]
 
 
 def _row(name, value):
@@ -70,57 +168,11 @@ def _row(name, value):
     return [*(f"  {line}" for line in before), f"  {last:<60}{value:>12}"]
 
 
-def _band_table(answer):
-    bands = answer.level.bands
-    lines = ["By octave, Hz            " + "".join(f"{octave:>6}" for octave in bands.octaves_hz)]
-    for name, column in (
-        ("direct, dB", bands.direct_db),
-        ("reverberant, dB", bands.reverberant_db),
-        ("at the chair, dB", bands.level_db),
-    ):
-        lines.append(f"  {name:<23}" + "".join(f"{value:>6.0f}" for value in column))
-    lines.append(f"  {'reverberation time, s':<23}" + "".join(f"{value:>6.2f}" for value in answer.room.used_s))
-    return lines
-
-
-def _place_table(answer):
-    if not answer.placement.placements:
-        return []
-    best = answer.placement.placements[0]
-    lines = ["Where it goes, by tape measure"]
-    lines += [
-        f"  {mark.mark:>2}  {f'{mark.measure_from} to {mark.measure_to}':<52}{mark.cm:>4.0f} cm"
-        f"  {mark.feet_and_inches:>13}"
-        for mark in best.tape_measure
-    ]
-    tolerance = best.tolerance_cm
-    between = "" if tolerance.spacing is None else f"{tolerance.spacing:.0f} cm (between them), "
-    lines.append(
-        f"  It may be off by {tolerance.front_wall_distance:.0f} cm (speakers), {between}"
-        f"{tolerance.seat:.0f} cm (chair)."
-    )
-    return lines
-
-
-def _mode_table(answer):
-    modes = [mode for mode in answer.modes.modes if mode.kind == "axial"][:6]
-    lines = ["Lowest resonances between two walls"]
-    lines += [f"  {mode.frequency_hz:>6.1f} Hz, rings for {mode.decay_time_s:.2f} s" for mode in modes]
-    return lines if modes else []
-
-
-def _assumed(answer):
-    lines = ["What was assumed"]
-    for assumption in answer.assumptions:
-        lines += textwrap.wrap(
-            f"{_assumed_name(assumption)}: {assumption.why}", _WIDTH, initial_indent="  - ", subsequent_indent="    "
-        )
-    return lines
-
-
 def _assumed_name(assumption):
     """The field and the value it was given, tables left out."""
     name, value = (assumption.pointer or "").strip("/"), assumption.value
     if isinstance(value, dict) and len(value) == 1:
         ((name, value),) = value.items()
+    if isinstance(value, float):
+        value = f"{value:.4g}"
     return name if isinstance(value, dict) else f"{name} {value}".strip()

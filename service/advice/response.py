@@ -29,6 +29,7 @@ def response(request):
     DomainError
         A place is outside the room, or a seat is at a source.
     """
+    request.room.require_sides()
     assume = Assumptions()
     room = settled_room(request.room, assume)
     frequency_hz = np.array(request.frequency_hz)
@@ -46,6 +47,7 @@ def response(request):
     return ResponseAnswer(
         frequency_hz=frequency_hz,
         seats=[SeatResponse(gain_db=gain, phase_deg=phase) for gain, phase in zip(gain_db, phase_deg, strict=True)],
+        confidence=room.box_confidence,
         findings=room_findings(room),
         cautions=[],
         assumptions=assume.listed(),

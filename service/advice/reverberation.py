@@ -58,9 +58,9 @@ def reverberation_answer(room, *, include_air, assumptions):
 
 def five_formulas(room, *, include_air):
     """Return the times of all formulas from the surfaces as told or assumed, by octave."""
-    areas = np.array([patch.area_m2 for patch in room.patches])
-    absorption = np.array([patch.absorption for patch in room.patches])
-    walls = np.array([patch.wall for patch in room.patches])
+    areas = np.array([patch.area_m2 for patch in room.opened_patches])
+    absorption = np.array([patch.absorption for patch in room.opened_patches])
+    walls = np.array([patch.wall for patch in room.opened_patches])
     pair_areas = np.array([areas[walls // 2 == pair].sum() for pair in range(3)])
     pair_absorption = np.array(
         [areas[walls // 2 == pair] @ absorption[walls // 2 == pair] / pair_areas[pair] for pair in range(3)]

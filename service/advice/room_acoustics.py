@@ -2,31 +2,28 @@
 
 import numpy as np
 
+from service.advice import policy
 from service.advice.frequencies import by_octave, over_octaves
 from service.advice.materials import Patch, object_absorption_m2, patch_of
-from service.advice.room_state import NOT_TOLD, RoomAcoustics, air_of, wall_areas_m2
+from service.advice.room_kinds import room_kind, settled_height_m, time_relative_standard_ratio
+from service.advice.room_shape import opening_areas_m2, rough_because, settled_sides, walls_are_known
+from service.advice.room_state import NOT_TOLD, RoomAcoustics, air_of, cut_open, wall_areas_m2
+from service.advice.words import words
 from service.domain.errors import DomainError
+from service.domain.limits import LIMITS
 from service.domain.surface import WALLS
 from service.physics.bands import OCTAVE_NOMINAL_HZ
 from service.physics.checks import OutOfRangeError
 from service.physics.room import measured_time, reverberation
 from service.physics.room.admittance import PEAK_ABSORPTION_COEFFICIENT
-from service.tables.loader import default_times_s
-
-_DEFAULT_TIMES_VOLUME_M3 = 44.0
-"""Mean volume of the rooms behind the default times. [JACKSON-LEVENTHALL-1972]"""
-
-_DEFAULT_TIMES_WHY = (
-    "times of furnished living rooms, scaled with the cube root of the volume (125 Hz and 8 kHz from the source, "
-    "interpolated between them, 63 Hz extrapolated): tables of bare materials would miss the bass of a real room by a "
-    "factor of several"
-)
 
 _LEAST_ABSORPTION = 0.01
 """Untold surfaces of a furnished room absorb at least this: smooth plaster or concrete."""
 
 _LEAST_MEASURED_ABSORPTION = 0.001
 """Untold surfaces of a room that was measured absorb at least this: no building material is harder."""
+
+_LEAST_CLOSED_SHARE = 1e-6
 
 _MIDDLE_OCTAVES = np.isin(OCTAVE_NOMINAL_HZ, (500, 1000))
 """A reverberation time given as one number is one of these."""
@@ -49,16 +46,18 @@ def room_acoustics(room, assume):
     Raises
     ------
     DomainError
-        A material is unknown, parts do not fit their wall, or no surfaces can have the time that was measured.
+        A material is unknown, parts or openings do not fit their wall, or no surfaces can have the time that was
+        measured.
 
     Notes
     -----
     Surfaces that were told count as told. Untold ones share equally the absorption that brings the room to its time:
-    the measured one, else that of furnished rooms. Where the surfaces that were told cannot have the measured time, all
-    six of them, or the others at their hardest, all admittances of the band are scaled by one factor.
+    the measured one, else that of rooms built and furnished alike. Where the surfaces that were told cannot have the
+    measured time, all six of them, or the others at their hardest, all admittances of the band are scaled by one
+    factor. An opening takes all sound that meets it in place of its part of the wall; a measured time holds with it.
     """
-    height_m = assume.take("/room/height_m", room.height_m)
-    dimensions_m = (room.length_m, room.width_m, height_m)
+    sides = settled_sides(room, assume)
+    dimensions_m = (sides.length_m, sides.width_m, settled_height_m(room, assume))
     the_air = air_of(room, assume)
     areas = wall_areas_m2(dimensions_m)
     told = (
@@ -77,6 +76,7 @@ def room_acoustics(room, assume):
     return _Settling(
         dimensions_m=dimensions_m,
         areas=areas,
+        open_m2=opening_areas_m2(room, areas),
         air=the_air,
         told=told,
         objects_m2=object_absorption_m2(room.furniture, people),
@@ -88,9 +88,9 @@ def room_acoustics(room, assume):
 class _Settling:
     """Brings told surfaces, untold surfaces and a time, measured or usual, together."""
 
-    def __init__(self, *, dimensions_m, areas, air, told, objects_m2, room, assume):
+    def __init__(self, *, dimensions_m, areas, open_m2, air, told, objects_m2, room, assume):
         self.dimensions_m, self.areas, self.air, self.told = dimensions_m, areas, air, told
-        self.objects_m2, self.room, self.assume = objects_m2, room, assume
+        self.open_m2, self.objects_m2, self.room, self.assume = open_m2, objects_m2, room, assume
         self.volume_m3 = float(np.prod(dimensions_m))
         self.surface_m2 = float(areas.sum())
         self.untold = sorted(set(range(6)) - {patch.wall for patch in told})
@@ -99,30 +99,38 @@ class _Settling:
     def acoustics(self):
         patches, to_scale = list(self.told), np.full(8, self.measured_s is not None)
         if self.untold:
-            wanted_s = self.measured_s if self.measured_s is not None else self._usual_times_s()
-            absorption, too_much = self._untold_absorption(wanted_s)
-            patches += [
-                Patch(wall=wall, area_m2=float(self.areas[wall]), absorption=absorption, name=NOT_TOLD)
-                for wall in self.untold
-            ]
+            absorption, too_much = self._untold_walls()
+            patches += self._patches_of_untold(absorption)
             to_scale &= too_much
+        opened = cut_open(patches, open_m2=self.open_m2, wall_areas_m2=self.areas)
         scale = np.ones(8)
         if to_scale.any():
-            scale[to_scale] = self._scale(patches, to_scale)
-        time_s = self.measured_s if self.measured_s is not None else self._eyring_s(patches)
+            scale[to_scale] = self._scale(opened, to_scale)
         if self.measured_s is not None:
-            time_is = "measured"
+            time_is, relative = "measured", policy.MEASURED_TIME_RELATIVE
         else:
-            time_is = "of furnished rooms" if len(self.untold) == 6 else "from the surfaces"
+            time_is = "from the surfaces" if self.told else "usual for its kind"
+            relative = time_relative_standard_ratio(self.room)
         return RoomAcoustics(
             dimensions_m=self.dimensions_m,
             air=self.air,
             patches=tuple(patches),
+            open_m2=self.open_m2,
             object_area_m2=self.objects_m2,
-            time_s=time_s,
+            time_s=self.measured_s if self.measured_s is not None else self._eyring_s(opened),
             admittance_scale=scale,
             time_is=time_is,
+            time_relative_standard_ratio=relative,
+            sides_are_known=self.room.sides_are_told,
+            told_not_a_box=rough_because(self.room),
+            walls_are_known=walls_are_known(self.room),
         )
+
+    def _patches_of_untold(self, absorption):
+        return [
+            Patch(wall=wall, area_m2=float(self.areas[wall]), absorption=absorption, name=NOT_TOLD)
+            for wall in self.untold
+        ]
 
     def _longest_times_s(self, absorption):
         """Times when every surface absorbs this little: furniture, people and the air then end the sound."""
@@ -137,46 +145,71 @@ class _Settling:
         """
         told, time_s = self.room.reverberation_time_by_octave_s, self.room.reverberation_time_s
         if time_s is not None:
-            measured, times_s = _MIDDLE_OCTAVES, np.full(8, time_s)
-            why = "one reverberation time was given for all octaves"
+            measured, times_s, key = _MIDDLE_OCTAVES, np.full(8, time_s), "assumptions.one_time_for_all_octaves"
         elif told is not None:
             measured = np.isin(OCTAVE_NOMINAL_HZ, [octave for octave, _ in told])
-            times_s = over_octaves(told)
-            why = "the octaves that were not measured, interpolated and held at the ends"
+            times_s, key = over_octaves(told), "assumptions.times_between_octaves"
         else:
             return None
         if not measured.all():
             longest_s = np.where(measured, np.inf, self._longest_times_s(_LEAST_MEASURED_ABSORPTION))
             if (longest_s < times_s).any():
-                why += "; no longer than air and furniture allow"
+                key += ".limited"
             times_s = np.minimum(times_s, longest_s)
             filled = zip(OCTAVE_NOMINAL_HZ, times_s, measured, strict=True)
             self.assume.add(
                 None,
                 {f"reverberation_time_{octave}_hz_s": round(float(t), 3) for octave, t, known in filled if not known},
-                why=why,
+                why=words(key),
                 source="ours",
             )
         return times_s
 
-    def _usual_times_s(self):
-        times = np.array(default_times_s()) * (self.volume_m3 / _DEFAULT_TIMES_VOLUME_M3) ** (1 / 3)
-        times = np.minimum(times, self._longest_times_s(_LEAST_ABSORPTION))
-        rounded = by_octave(times.round(3))
-        if len(self.untold) == 6:
-            self.assume.add(
-                "/room/reverberation_time_by_octave_s",
-                rounded,
-                why=_DEFAULT_TIMES_WHY,
-                source="JACKSON-LEVENTHALL-1972",
-            )
-            return np.array(list(rounded.values()))
-        return times
+    def _untold_walls(self):
+        """Absorption of the untold walls, and in which octaves the told ones absorb too much for a measured time."""
+        if self.measured_s is not None:
+            found = self._untold_absorption(self.measured_s, open_m2=self.open_m2)
+            self._list_untold(found[0], of="measured", source="ours")
+            return found
+        kind = room_kind(self.room, self.assume)
+        wanted_s = np.minimum(kind.times_s(self.volume_m3), self._longest_times_s(_LEAST_ABSORPTION))
+        if self.told:
+            found = self._untold_absorption(wanted_s, open_m2=np.zeros(6))
+            self._list_untold(found[0], of="usual", source=kind.source)
+            return found
+        if self.open_m2.any():
+            closed, _ = self._untold_absorption(wanted_s, open_m2=np.zeros(6))
+            patches = self._patches_of_untold(closed)
+            wanted_s = self._eyring_s(cut_open(patches, open_m2=self.open_m2, wall_areas_m2=self.areas))
+        # what is listed can be told: never shorter than a request may say
+        wanted_s = np.maximum(wanted_s.round(3), LIMITS["reverberation_time_s"].minimum)
+        shortest, longest = (by_octave((wanted_s * ratio).round(3)) for ratio in kind.spread_ratio)
+        self.assume.add(
+            "/room/reverberation_time_by_octave_s",
+            by_octave(wanted_s),
+            why=kind.times_why,
+            source=kind.source,
+            spread={octave: (shortest[octave], longest[octave]) for octave in shortest},
+        )
+        return self._untold_absorption(wanted_s, open_m2=self.open_m2)
 
-    def _untold_absorption(self, wanted_s):
+    def _list_untold(self, absorption, *, of, source):
+        """List what walls absorb that were not told, where others were."""
+        if not self.told:
+            return
+        for wall in self.untold:
+            self.assume.add(
+                f"/room/surfaces/{WALLS[wall]}",
+                {"absorption_by_octave": by_octave(absorption)},
+                why=words(f"assumptions.surfaces_not_told.{of}"),
+                source=source,
+            )
+
+    def _untold_absorption(self, wanted_s, *, open_m2):
         """Absorption of the untold walls, all alike, that brings the room to the wanted times by Eyring's formula.
 
-        Returns also in which octaves the rest of the room absorbs too much for that.
+        `open_m2` are the openings through which sound leaves at these times. Returns also in which octaves the rest of
+        the room absorbs too much for that.
         """
         exponent = measured_time.eyring_exponent(
             reverberation_time_s=wanted_s,
@@ -190,24 +223,15 @@ class _Settling:
             volume_m3=self.volume_m3,
         )
         wanted_m2 = -self.surface_m2 * np.expm1(others_m2 / self.surface_m2 - exponent)
-        told_m2 = sum((patch.area_m2 * patch.absorption for patch in self.told), np.zeros(8))
-        absorption = (wanted_m2 - told_m2) / float(self.areas[self.untold].sum())
-        measured = self.measured_s is not None
-        least = _LEAST_MEASURED_ABSORPTION if measured else _LEAST_ABSORPTION
+        told = cut_open(self.told, open_m2=open_m2, wall_areas_m2=self.areas)
+        told_m2 = sum((patch.area_m2 * patch.absorption for patch in told), np.zeros(8))
+        closed_m2 = float((self.areas - open_m2)[self.untold].sum())
+        # walls that are open altogether have nothing left to absorb with
+        absorption = (wanted_m2 - told_m2) / max(closed_m2, _LEAST_CLOSED_SHARE * self.surface_m2)
+        least = _LEAST_MEASURED_ABSORPTION if self.measured_s is not None else _LEAST_ABSORPTION
         too_much = absorption < least * (1 - 1e-6)
         absorption = np.clip(absorption, least, PEAK_ABSORPTION_COEFFICIENT)
-        if self.told:
-            absorption = absorption.round(4)
-            values = by_octave(absorption)
-            for wall in self.untold:
-                self.assume.add(
-                    f"/room/surfaces/{WALLS[wall]}",
-                    {"absorption_by_octave": values},
-                    why="the surfaces that were not told share what brings the room to its time: "
-                    + ("the measured one" if measured else "that of furnished rooms"),
-                    source="ours" if measured else "JACKSON-LEVENTHALL-1972",
-                )
-        return absorption, too_much
+        return absorption.round(4) if self.told else absorption, too_much
 
     def _losses(self, octaves):
         return {

@@ -1,6 +1,6 @@
 """A settled room as the physics needs it: air, patches with their absorption, times, constants, admittances."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -23,6 +23,9 @@ MIDBANDS_HZ = octave_midbands_hz()
 NOT_TOLD = "not told"
 """Name of the patches that nobody described."""
 
+OPENING = "opening"
+"""Name of the patches that are open."""
+
 _BASS_OCTAVES = slice(0, 2)  # 63 and 125 Hz
 _FURNITURE_SPREAD = np.array([0.5, 0.5, 0.5, 0.5, 1.0, 0.0])
 """Share of each surface behind furniture and people: the lower half of the walls and the floor. Ours."""
@@ -40,15 +43,25 @@ class Air:
 
 @dataclass(frozen=True, kw_only=True)
 class RoomAcoustics:
-    """A room with every fact settled. Arrays by octave have shape (8,), 63 Hz to 8 kHz."""
+    """A room with every fact settled. Arrays by octave have shape (8,), 63 Hz to 8 kHz.
+
+    `patches` are the walls as if closed, `open_m2` (6,) the openings in them. `time_relative_standard_ratio` is the
+    relative standard uncertainty of the times. `sides_are_known` is False where length and width were made up from the
+    floor area: what depends on them is then not to be shown.
+    """
 
     dimensions_m: tuple[float, float, float]
     air: Air
     patches: tuple[Patch, ...]
+    open_m2: np.ndarray
     object_area_m2: np.ndarray
     time_s: np.ndarray
     admittance_scale: np.ndarray
     time_is: str
+    time_relative_standard_ratio: float
+    sides_are_known: bool
+    told_not_a_box: tuple[str, ...]
+    walls_are_known: bool
 
     @property
     def volume_m3(self):
@@ -82,6 +95,24 @@ class RoomAcoustics:
     def middle_time_s(self):
         """Mean of the 500 Hz and 1 kHz octaves. [s]"""
         return float(self.time_s[3:5].mean())
+
+    @cached_property
+    def opened_patches(self):
+        """All surfaces with the openings cut into them, as the reverberation meets them."""
+        return cut_open(self.patches, open_m2=self.open_m2, wall_areas_m2=self.wall_areas_m2)
+
+    @cached_property
+    def rough_because(self):
+        """Why the bass is a guide only, as codes: openings, shape, attic."""
+        found = self.told_not_a_box
+        return ("openings", *found) if self.has_opening and "openings" not in found else found
+
+    @property
+    def box_confidence(self):
+        """How far the wave field of a closed box holds for this room: firm, fair or rough."""
+        if self.rough_because:
+            return "rough"
+        return "firm" if self.walls_are_known else "fair"
 
     @property
     def _size(self):
@@ -176,6 +207,29 @@ def wall_areas_m2(dimensions_m):
     """Return the areas of the six surfaces of a box, shape (6,). [m2]"""
     length, width, height = dimensions_m
     return np.array([width * height] * 2 + [length * height] * 2 + [length * width] * 2)
+
+
+def cut_open(patches, *, open_m2, wall_areas_m2):
+    """Return patches with the openings of their walls cut in, which absorb everything.
+
+    Parameters
+    ----------
+    patches : sequence of Patch
+        [-]
+    open_m2, wall_areas_m2 : ndarray, shape (6,)
+        Areas of the openings and of the whole surfaces. [m2]
+    """
+    if not open_m2.any():
+        return tuple(patches)
+    closed = 1 - open_m2 / wall_areas_m2
+    cut = [replace(patch, area_m2=patch.area_m2 * float(closed[patch.wall])) for patch in patches]
+    return (
+        *cut,
+        *(
+            Patch(wall=int(wall), area_m2=float(open_m2[wall]), absorption=np.ones(8), name=OPENING)
+            for wall in np.flatnonzero(open_m2)
+        ),
+    )
 
 
 def air_of(room, assume, *, pointer="/room"):

@@ -3,8 +3,13 @@
 import math
 
 from service.advice.answers.placement import TapeMeasureMark
+from service.advice.words import words
+from service.domain.as_found import tape_readings_m
+from service.domain.position import Place, Positions
 
 _METRES_PER_INCH = 0.0254
+_ONE_LINE_M = 0.005
+"""Speakers that differ by less in distance to the wall behind them stand on one line."""
 
 
 def feet_and_inches(length_m):
@@ -21,7 +26,7 @@ def tape_measure(speakers, seats, *, dimensions_m):
     Parameters
     ----------
     speakers : sequence of Place
-        One, or the left and the right. [-]
+        One, or a pair in any order. [-]
     seats : sequence of tuple of float
         Ear places; the first is laid out. [m]
     dimensions_m : tuple of float, length 3
@@ -30,38 +35,52 @@ def tape_measure(speakers, seats, *, dimensions_m):
     Returns
     -------
     list of TapeMeasureMark
-        Wall distances first, check diagonals last.
+        Wall distances first, check diagonals last. Those that name a field of `as_found` lead back to these places
+        when they are posted there; a pair that does not stand on one line cannot be told that way.
     """
-    length_m, _, _ = dimensions_m
-    seat = seats[0]
-    names = ["speaker"]
-    if len(speakers) == 2:
-        names = ["left speaker", "right speaker"]
-        if speakers[0].y_m > speakers[1].y_m:
-            names.reverse()
-    rows = []
-    for name, place in zip(names, speakers, strict=True):
-        rows.append(("wall behind the speakers", name, place.x_m))
-        rows.append(("left wall", name, place.y_m))
-    if len(speakers) == 2:
-        rows.append((names[0], names[1], _plan(speakers[0].xyz_m, speakers[1].xyz_m)))
-    rows.append(("wall behind you", "chair, below the ears", length_m - seat[0]))
-    rows.append(("left wall", "chair, below the ears", seat[1]))
+    x_m, y_m, z_m = seats[0]
+    places = Positions(speakers=tuple(speakers), seats=(Place(x_m=x_m, y_m=y_m, z_m=z_m),))
+    read_m = tape_readings_m(places, dimensions_m=dimensions_m)
+    ordered = sorted(speakers, key=lambda place: place.y_m)
+    rows = _pair(read_m) if len(ordered) == 2 else _one(read_m)
     rows += [
-        (name, "chair, below the ears (check)", _plan(place.xyz_m, seat))
-        for name, place in zip(names, speakers, strict=True)
+        ("back_wall_to_ears_m", "wall_behind_you", "chair", read_m["back_wall_to_ears_m"][0]),
+        ("left_wall_to_ears_m", "left_wall", "chair", read_m["left_wall_to_ears_m"][0]),
+    ]
+    names = ("left_speaker", "right_speaker") if len(ordered) == 2 else ("speaker",)
+    rows += [
+        (None, name, "chair_check", math.dist(place.xyz_m[:2], (x_m, y_m)))
+        for name, place in zip(names, ordered, strict=True)
     ]
     return [
         TapeMeasureMark(
             mark=number,
-            measure_from=start,
-            measure_to=end,
+            as_found=field,
+            measure_from=words(f"marks.{start}"),
+            measure_to=words(f"marks.{end}"),
             cm=round(100 * distance_m, 1),
             feet_and_inches=feet_and_inches(distance_m),
         )
-        for number, (start, end, distance_m) in enumerate(rows, start=1)
+        for number, (field, start, end, distance_m) in enumerate(rows, start=1)
     ]
 
 
-def _plan(a, b):
-    return math.dist(a[:2], b[:2])
+def _one(read_m):
+    return [
+        ("front_wall_to_baffle_m", "wall_behind_the_speaker", "speaker", read_m["front_wall_to_baffle_m"][0]),
+        ("left_wall_to_left_baffle_m", "left_wall", "speaker", read_m["left_wall_to_left_baffle_m"][0]),
+    ]
+
+
+def _pair(read_m):
+    left_m, right_m = read_m["front_wall_to_baffle_m"]
+    on_one_line = abs(left_m - right_m) < _ONE_LINE_M
+    front, spacing = ("front_wall_to_baffle_m", "spacing_m") if on_one_line else (None, None)
+    left, right = "left_wall_to_left_baffle_m", "right_wall_to_right_baffle_m"
+    return [
+        (front, "wall_behind_the_speakers", "left_speaker", left_m),
+        (left, "left_wall", "left_speaker", read_m[left][0]),
+        (front, "wall_behind_the_speakers", "right_speaker", right_m),
+        (right, "right_wall", "right_speaker", read_m[right][0]),
+        (spacing, "left_speaker", "right_speaker", read_m["spacing_m"][0]),
+    ]

@@ -6,13 +6,19 @@ from service.domain.errors import DomainError
 
 SPEAKER_KINDS = (
     "single_driver",
+    "single_driver_rear_horn",
+    "field_coil_full_range",
+    "open_baffle",
+    "top_with_bass_section",
     "two_way",
     "three_way",
     "horn",
-    "open_baffle",
-    "top_with_bass_section",
+    "corner_horn",
+    "ordinary_box",
 )
-"""How a loudspeaker radiates and where its bass comes from. A field coil is a fact apart: any kind may have one."""
+"""How a loudspeaker radiates and where its bass comes from. Any kind may have a field coil, one always has it."""
+
+FIELD_COIL_KINDS = ("field_coil_full_range",)
 
 VALVE_KINDS = ("single_ended_triode", "single_ended_with_feedback", "push_pull_valve", "valve_without_transformer")
 TRANSISTOR_KINDS = ("transistor_class_a", "transistor_class_ab", "class_d")
@@ -20,7 +26,13 @@ HOT_KINDS = (*VALVE_KINDS, "transistor_class_a")
 """Amplifiers whose outside burns."""
 AMPLIFIER_KINDS = (*VALVE_KINDS, *TRANSISTOR_KINDS, "headphone_amplifier")
 
+BACKGROUND_KINDS = ("quiet_night", "quiet_evening", "street_or_air_conditioning", "show_with_neighbours")
+"""How quiet a room is."""
+
 SENSITIVITY_SPACES = ("free_field", "half_space", "unknown")
+
+HIGHEST_MINIMUM_IMPEDANCE_RATIO = 1.25
+"""Lowest impedance re the rated one: data sheets round the rated one down by no more."""
 
 _SENSITIVITIES = ("sensitivity_db_1w_1m", "sensitivity_db_2v83_1m", "sensitivity_db_1m")
 
@@ -105,19 +117,24 @@ class Loudspeaker:
                 allowed="top_with_bass_section, or leave kind out",
             )
         low_ohm, nominal_ohm = self.minimum_impedance_ohm, self.nominal_impedance_ohm
-        if low_ohm is not None and nominal_ohm is not None and low_ohm > nominal_ohm * 1.25:
+        if low_ohm is not None and nominal_ohm is not None and low_ohm > nominal_ohm * HIGHEST_MINIMUM_IMPEDANCE_RATIO:
             raise DomainError(
                 pointer="/minimum_impedance_ohm",
                 code="contradiction",
                 detail="the lowest impedance of a speaker is not above its rated one.",
                 given=low_ohm,
-                allowed=f"at most {nominal_ohm * 1.25:g}",
+                allowed=f"at most {nominal_ohm * HIGHEST_MINIMUM_IMPEDANCE_RATIO:g}",
             )
 
     @property
     def sensitivity_field(self):
         """Name under which the sensitivity was given."""
         return next(name for name in _SENSITIVITIES if getattr(self, name) is not None)
+
+    @property
+    def has_field_coil(self):
+        """Whether its magnet is a field coil, by itself or by its kind."""
+        return self.field_coil or self.kind in FIELD_COIL_KINDS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,13 +147,24 @@ class Rating:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Amplifier:
-    """One amplifier. Power is per channel; `ratings` or the short form `power_w` with `load_ohm`."""
+    """One amplifier. Power is per channel; `ratings` or the short form `power_w` with `load_ohm`.
+
+    The damping factor is that into `damping_factor_load_ohm`, 8 ohm unless told. Noise is A-weighted, hum is not, both
+    at the output with nothing playing.
+    """
 
     power_w: float | None = None
     load_ohm: float | None = None
     ratings: tuple[Rating, ...] = ()
     kind: str | None = None
     maximum_current_a: float | None = None
+    output_impedance_ohm: float | None = None
+    damping_factor: float | None = None
+    damping_factor_load_ohm: float | None = None
+    gain_db: float | None = None
+    noise_uv: float | None = None
+    hum_mv: float | None = None
+    balanced_output: bool = False
 
     def __post_init__(self):
         if (self.power_w is None) == (not self.ratings):
@@ -165,3 +193,37 @@ class Amplifier:
                     given=load,
                     allowed="each load once",
                 )
+        if self.output_impedance_ohm is not None and self.damping_factor is not None:
+            raise DomainError(
+                pointer="/damping_factor",
+                code="one_of",
+                detail="give the output impedance or the damping factor, not both.",
+                given=self.damping_factor,
+                allowed=["output_impedance_ohm", "damping_factor"],
+            )
+        if self.damping_factor_load_ohm is not None and self.damping_factor is None:
+            raise DomainError(
+                pointer="/damping_factor_load_ohm",
+                code="contradiction",
+                detail="damping_factor_load_ohm belongs to damping_factor.",
+                given=self.damping_factor_load_ohm,
+                allowed="leave damping_factor_load_ohm out, or give damping_factor",
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Background:
+    """Background noise of the room, in words or as a level: exactly one of both."""
+
+    kind: str | None = None
+    level_dba: float | None = None
+
+    def __post_init__(self):
+        if (self.kind is None) == (self.level_dba is None):
+            raise DomainError(
+                pointer="",
+                code="one_of",
+                detail="the background noise is either a kind or a level.",
+                given=[name for name in ("kind", "level_dba") if getattr(self, name) is not None],
+                allowed=["kind", "level_dba"],
+            )

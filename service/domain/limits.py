@@ -8,10 +8,14 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, kw_only=True)
 class Limit:
-    """Range of one quantity. `above` marks a lower end that is itself excluded; `remedy` is what helps one outside."""
+    """Range of one quantity. `above` marks a lower end that is itself excluded; `remedy` is what helps one outside.
+
+    `step` is what the arrows of a form move by; every number in the range is taken, whether it is a step or not.
+    """
 
     minimum: float
     maximum: float
+    step: float | None = None
     above: bool = False
     remedy: str = ""
 
@@ -31,53 +35,68 @@ _INSIDE = "Give inside dimensions in metres."
 
 LIMITS = {
     # rooms
-    "length_m": Limit(minimum=1.5, maximum=30.0, remedy=_INSIDE),
-    "width_m": Limit(minimum=1.5, maximum=30.0, remedy=_INSIDE),
-    "height_m": Limit(minimum=1.8, maximum=12.0, remedy=_INSIDE),
-    "temperature_c": Limit(minimum=-10.0, maximum=45.0),
-    "relative_humidity_pct": Limit(minimum=1.0, maximum=100.0),
-    "pressure_kpa": Limit(minimum=60.0, maximum=110.0),
-    "absorption_coefficient": Limit(
-        minimum=0.0, maximum=1.0, remedy="It is a share: 0 reflects all sound, 1 none; 30 % is 0.3."
+    "length_m": Limit(minimum=1.5, maximum=30.0, step=0.01, remedy=_INSIDE),
+    "width_m": Limit(minimum=1.5, maximum=30.0, step=0.01, remedy=_INSIDE),
+    "floor_area_m2": Limit(
+        minimum=2.0, maximum=900.0, step=0.5, remedy="Give the floor of this room alone, in square metres."
     ),
-    "admittance_ratio": Limit(minimum=0.0, maximum=1.0),
-    "area_m2": Limit(minimum=0.0001, maximum=900.0),
-    "object_count": Limit(minimum=1, maximum=200),
-    "people": Limit(minimum=0, maximum=200),
-    "reverberation_time_s": Limit(minimum=0.05, maximum=20.0),
+    "height_m": Limit(minimum=1.8, maximum=12.0, step=0.01, remedy=_INSIDE),
+    "temperature_c": Limit(minimum=-10.0, maximum=45.0, step=0.5),
+    "relative_humidity_pct": Limit(minimum=1.0, maximum=100.0, step=1),
+    "pressure_kpa": Limit(minimum=60.0, maximum=110.0, step=0.1),
+    "absorption_coefficient": Limit(
+        minimum=0.0, maximum=1.0, step=0.01, remedy="It is a share: 0 reflects all sound, 1 none; 30 % is 0.3."
+    ),
+    "admittance_ratio": Limit(minimum=0.0, maximum=1.0, step=0.001),
+    "area_m2": Limit(minimum=0.0001, maximum=900.0, step=0.1),
+    "object_count": Limit(minimum=1, maximum=200, step=1),
+    "people": Limit(minimum=0, maximum=200, step=1),
+    "reverberation_time_s": Limit(minimum=0.05, maximum=20.0, step=0.05),
     # positions
-    "coordinate_m": Limit(minimum=0.0, maximum=30.0),
-    "facing_deg": Limit(minimum=-360.0, maximum=360.0),
-    "listening_distance_m": Limit(minimum=0.3, maximum=30.0),
-    "distance_m": Limit(minimum=0.05, maximum=30.0),
-    "cabinet_m": Limit(minimum=0.05, maximum=3.0),
+    "coordinate_m": Limit(minimum=0.0, maximum=30.0, step=0.01),
+    "facing_deg": Limit(minimum=-360.0, maximum=360.0, step=1),
+    "listening_distance_m": Limit(minimum=0.3, maximum=30.0, step=0.05),
+    "distance_m": Limit(minimum=0.05, maximum=30.0, step=0.01),
+    "side_offset_m": Limit(minimum=-15.0, maximum=15.0, step=0.01),
+    "toe_in_deg": Limit(minimum=-90.0, maximum=90.0, step=1),
+    "cabinet_m": Limit(minimum=0.05, maximum=3.0, step=0.01),
     # signals
-    "frequency_hz": Limit(minimum=1.0, maximum=300.0),
-    "modes_to_hz": Limit(minimum=20.0, maximum=300.0),
-    "points_per_octave": Limit(minimum=1, maximum=96),
-    "gain_db": Limit(minimum=-120.0, maximum=60.0),
-    "delay_ms": Limit(minimum=0.0, maximum=1000.0),
+    "frequency_hz": Limit(minimum=1.0, maximum=300.0, step=1),
+    "modes_to_hz": Limit(minimum=20.0, maximum=300.0, step=5),
+    "points_per_octave": Limit(minimum=1, maximum=96, step=1),
+    "gain_db": Limit(minimum=-120.0, maximum=60.0, step=0.5),
+    "delay_ms": Limit(minimum=0.0, maximum=1000.0, step=0.1),
     # loudspeakers
     "sensitivity_db": Limit(
         minimum=60.0,
         maximum=121.0,
+        step=0.5,
         remedy="Above 121 dB even a narrow beam would need more than 100 % efficiency: check the figure and its basis.",
     ),
-    "impedance_ohm": Limit(minimum=0.5, maximum=1000.0),
-    "low_limit_hz": Limit(minimum=5.0, maximum=1000.0),
-    "low_order": Limit(minimum=1, maximum=8),
-    "directivity_index_db": Limit(minimum=0.0, maximum=25.0),
-    "crossover_hz": Limit(minimum=30.0, maximum=500.0),
-    "driver_area_m2": Limit(minimum=1e-4, maximum=2.0),
-    "peak_excursion_m": Limit(minimum=1e-5, maximum=0.1),
-    "mass_kg": Limit(minimum=0.0, maximum=1000.0, above=True),
-    "speaker_count": Limit(minimum=1, maximum=2),
+    "impedance_ohm": Limit(minimum=0.5, maximum=1000.0, step=0.5),
+    "low_limit_hz": Limit(minimum=5.0, maximum=1000.0, step=1),
+    "low_order": Limit(minimum=1, maximum=8, step=1),
+    "directivity_index_db": Limit(minimum=0.0, maximum=25.0, step=0.5),
+    "crossover_hz": Limit(minimum=30.0, maximum=500.0, step=5),
+    "driver_area_m2": Limit(minimum=1e-4, maximum=2.0, step=0.001),
+    "peak_excursion_m": Limit(minimum=1e-5, maximum=0.1, step=0.0005),
+    "mass_kg": Limit(minimum=0.0, maximum=1000.0, step=1, above=True),
+    "speaker_count": Limit(minimum=1, maximum=2, step=1),
     # amplifiers
-    "power_w": Limit(minimum=0.001, maximum=5000.0),
-    "maximum_current_a": Limit(minimum=0.001, maximum=200.0),
+    "power_w": Limit(minimum=0.001, maximum=5000.0, step=0.5),
+    "output_impedance_ohm": Limit(minimum=0.0, maximum=1000.0, step=0.1),
+    "damping_factor": Limit(minimum=0.01, maximum=10_000.0, step=0.5),
+    "amplifier_gain_db": Limit(minimum=-20.0, maximum=60.0, step=0.5),
+    "noise_uv": Limit(minimum=0.0, maximum=100_000.0, step=10, remedy="Give microvolts at the output, A-weighted."),
+    "hum_mv": Limit(minimum=0.0, maximum=1000.0, step=0.1, remedy="Give millivolts at the output, unweighted."),
+    "background_dba": Limit(minimum=10.0, maximum=90.0, step=1),
+    "maximum_current_a": Limit(minimum=0.001, maximum=200.0, step=0.1),
     # hearing
-    "level_dba": Limit(minimum=20.0, maximum=140.0),
-    "hours": Limit(minimum=0.001, maximum=24.0),
+    "listening_level_dba": Limit(
+        minimum=40.0, maximum=115.0, step=1, remedy="It is the average at the chair, A-weighted, not the highest peak."
+    ),
+    "level_dba": Limit(minimum=20.0, maximum=140.0, step=1),
+    "hours": Limit(minimum=0.001, maximum=24.0, step=0.25),
 }
 """Name of a quantity -> its plausible range. Names are those of the requests where one quantity has one meaning."""
 
@@ -95,6 +114,9 @@ MOST_PERIODS = 100
 MOST_PARTS = 12
 MOST_OBJECTS = 20
 MOST_RATINGS = 10
+MOST_OPENINGS = 6
 MOST_VOLUME_M3 = 3000.0
+FLOOR_AREA_AGREES_RATIO = 0.1
+"""A floor area and two lengths that differ by more contradict each other."""
 FLOOR_PER_PERSON_M2 = 0.2
 """Least floor of a person or a piece of furniture: a crowd standing shoulder to shoulder."""

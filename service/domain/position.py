@@ -1,5 +1,6 @@
 """Places in the room: x from the front wall, y from the left wall, z from the floor."""
 
+import math
 from dataclasses import dataclass
 
 from service.domain.errors import DomainError
@@ -39,6 +40,39 @@ class Positions:
 
     speakers: tuple[Place, ...]
     seats: tuple[Place, ...]
+
+    @property
+    def listening_distance_m(self):
+        """Mean distance from the speakers to the first seat. [m]"""
+        seat = self.seats[0].xyz_m
+        return sum(math.dist(speaker.xyz_m, seat) for speaker in self.speakers) / len(self.speakers)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StandingPlaces:
+    """Where speakers and seats are taken to stand.
+
+    Attributes
+    ----------
+    positions : Positions
+        [-]
+    listening_distance_m : float
+        As told, else as the places have it. [m]
+    distance_standard_m : float
+        Its standard uncertainty: 0 where the places were measured. [m]
+    found : bool
+        Whether somebody told how things stand today, so that a proposal can be compared with it. [-]
+    """
+
+    positions: Positions
+    listening_distance_m: float
+    distance_standard_m: float
+    found: bool
+
+
+def facing_deg(speaker_xyz_m, seat_xyz_m):
+    """Return the direction in plan from a speaker to a seat, from +x towards +y. [deg]"""
+    return math.degrees(math.atan2(seat_xyz_m[1] - speaker_xyz_m[1], seat_xyz_m[0] - speaker_xyz_m[0]))
 
 
 def require_inside(places, *, dimensions_m, pointer, what):

@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass, field
 
-from service.domain.equipment import Amplifier, Loudspeaker
+from service.domain.as_found import AsFound
+from service.domain.equipment import Amplifier, Background, Loudspeaker
 from service.domain.errors import DomainError
 from service.domain.limits import MOST_RESPONSE_VALUES
 from service.domain.position import Place, Positions, Source
@@ -84,21 +85,36 @@ class ExposureRequest:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LevelRequest:
-    """Level budget of a speaker and an amplifier, in a room or in free field."""
+    """Level budget of a speaker and an amplifier, in a room or in free field; what is looked for is None."""
 
-    speaker: Loudspeaker
-    amplifier: Amplifier
+    speaker: Loudspeaker | None = None
+    amplifier: Amplifier | None = None
     room: Room | None = None
     listening_distance_m: float | None = None
     programme: str | None = None
+    listening: str | None = None
+    listening_level_dba: float | None = None
     positions: Positions | None = None
+    as_found: AsFound | None = None
     speaker_count: int | None = None
+    background: Background | None = None
 
     def __post_init__(self):
-        if self.positions is not None and self.room is None:
+        if self.speaker is None and self.amplifier is None:
             raise DomainError(
-                pointer="/room", code="missing", detail="positions need the room they are in.", allowed="a room"
+                pointer="",
+                code="missing",
+                detail="speaker and amplifier are both missing: leave out the one that you look for, not both.",
+                allowed=["speaker", "amplifier"],
             )
+        for name in ("positions", "as_found"):
+            if getattr(self, name) is not None and self.room is None:
+                raise DomainError(
+                    pointer="/room",
+                    code="missing",
+                    detail=f"{name}: places need the room they are in.",
+                    allowed="a room",
+                )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,12 +135,14 @@ class PlacementRequest:
     room: Room
     speaker: Loudspeaker | None = None
     positions: Positions | None = None
+    as_found: AsFound | None = None
     search: Search = field(default_factory=Search)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AdviceRequest(LevelRequest):
-    """The whole job."""
+    """The whole job; `include` names the parts of the answer that are wanted, all when it is empty."""
 
+    include: tuple[str, ...] = ()
     search: Search = field(default_factory=Search)
     as_posted: dict = field(default_factory=dict, hash=False, compare=False)

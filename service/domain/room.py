@@ -3,8 +3,19 @@
 from dataclasses import dataclass
 
 from service.domain.errors import DomainError
-from service.domain.limits import FLOOR_PER_PERSON_M2, MOST_VOLUME_M3
+from service.domain.limits import FLOOR_AREA_AGREES_RATIO, FLOOR_PER_PERSON_M2, LIMITS, MOST_VOLUME_M3
 from service.domain.surface import WALLS, Surface
+
+SHAPES = ("box", "l_shape", "sloped_ceiling", "open_plan")
+"""Forms of a room; all but the box are computed as one and said to be rough."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opening:
+    """A part of a wall that is open to another room or to the outside."""
+
+    wall: str
+    area_m2: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,11 +54,19 @@ class Surfaces:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Room:
-    """A rectangular room. Facts that were not told are None; whoever needs them asks the assumptions."""
+    """A room, computed as a rectangular one: both lengths, or the floor area alone.
 
-    length_m: float
-    width_m: float
+    Facts that were not told are None; whoever needs them asks the assumptions.
+    """
+
+    length_m: float | None = None
+    width_m: float | None = None
+    floor_area_m2: float | None = None
     height_m: float | None = None
+    construction: str | None = None
+    furnishing: str | None = None
+    shape: str | None = None
+    openings: tuple[Opening, ...] = ()
     surfaces: Surfaces | None = None
     reverberation_time_s: float | None = None
     reverberation_time_by_octave_s: tuple[tuple[int, float], ...] | None = None
@@ -66,16 +85,18 @@ class Room:
                 given=self.reverberation_time_s,
                 allowed=["reverberation_time_s", "reverberation_time_by_octave_s"],
             )
-        volume_m3 = self.length_m * self.width_m * (self.height_m or 1.0)
+        self._require_a_size()
+        floor_m2 = self.floor_m2
+        volume_m3 = floor_m2 * (self.height_m or 1.0)
         if volume_m3 > MOST_VOLUME_M3:
+            size = "length_m" if self.sides_are_told else "floor_area_m2"
             raise DomainError(
-                pointer="/length_m",
+                pointer=f"/{size}",
                 code="room_too_large",
                 detail=f"the room has {volume_m3:.0f} m3; rooms up to {MOST_VOLUME_M3:.0f} m3 are computed.",
-                given=self.length_m,
+                given=getattr(self, size),
                 allowed=f"a volume of at most {MOST_VOLUME_M3:.0f} m3",
             )
-        floor_m2 = self.length_m * self.width_m
         pieces = (self.people or 0) + sum(piece.count or 0 for piece in self.furniture)
         taken_m2 = FLOOR_PER_PERSON_M2 * pieces + sum(piece.area_m2 or 0.0 for piece in self.furniture)
         if taken_m2 > floor_m2:
@@ -85,4 +106,62 @@ class Room:
                 detail=f"furniture and people take {taken_m2:.1f} m2, but the floor has {floor_m2:.1f} m2.",
                 given=round(taken_m2, 1),
                 allowed=f"at most {floor_m2:.1f} m2 together, {FLOOR_PER_PERSON_M2:g} m2 for each piece or person",
+            )
+
+    def _require_a_size(self):
+        """Refuse a room of one length, of none and no area, or of lengths and area that contradict each other."""
+        for told, untold in (("length_m", "width_m"), ("width_m", "length_m")):
+            if getattr(self, told) is not None and getattr(self, untold) is None:
+                raise DomainError(
+                    pointer=f"/{untold}",
+                    code="missing",
+                    detail=f"{told} is there without {untold}: give both lengths, or floor_area_m2 alone.",
+                    allowed=f"a number {LIMITS[untold].words}",
+                )
+        if not self.sides_are_told:
+            if self.floor_area_m2 is None:
+                raise DomainError(
+                    pointer="",
+                    code="missing",
+                    detail="the size of the room is missing: give length_m and width_m, or floor_area_m2 alone.",
+                    allowed=["length_m and width_m", "floor_area_m2"],
+                )
+            return
+        if self.floor_area_m2 is not None:
+            of_sides_m2 = self.length_m * self.width_m
+            if abs(of_sides_m2 - self.floor_area_m2) > FLOOR_AREA_AGREES_RATIO * of_sides_m2:
+                raise DomainError(
+                    pointer="/floor_area_m2",
+                    code="contradiction",
+                    detail=f"length_m times width_m is {of_sides_m2:.2f} m2, but floor_area_m2 says "
+                    f"{self.floor_area_m2:.2f} m2: leave out the one that is less certain.",
+                    given=self.floor_area_m2,
+                    allowed=f"within {100 * FLOOR_AREA_AGREES_RATIO:g} % of {of_sides_m2:.2f} m2",
+                )
+
+    @property
+    def sides_are_told(self):
+        """Whether length and width are told, not the floor area alone."""
+        return self.length_m is not None and self.width_m is not None
+
+    @property
+    def floor_m2(self):
+        """Floor area, from length and width where these are told. [m2]"""
+        return self.length_m * self.width_m if self.sides_are_told else self.floor_area_m2
+
+    def require_sides(self):
+        """Refuse a room of which the floor area alone is told, where length and width decide.
+
+        Raises
+        ------
+        DomainError
+            Length and width are not told.
+        """
+        if not self.sides_are_told:
+            raise DomainError(
+                pointer="/room/length_m",
+                code="needs_length_and_width",
+                detail="this needs length_m and width_m: resonances and places do not follow from the floor area.",
+                given=self.floor_area_m2,
+                allowed=["length_m and width_m"],
             )

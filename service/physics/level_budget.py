@@ -46,6 +46,17 @@ def wave_field_share_ratio(frequency_hz, *, join_hz):
     return np.minimum(np.maximum(0.5 - octaves_above, 0.0), 1.0)
 
 
+def wave_field_share_by_octave(*, join_hz):
+    """Return the share of the wave field in each octave, 63 Hz to 8 kHz, shape (8,). [-]
+
+    Parameters
+    ----------
+    join_hz : float
+        Middle of the crossfade, > 0. [Hz]
+    """
+    return wave_field_share_ratio(GRID_HZ, join_hz=join_hz).reshape(_OCTAVES) @ _MEAN
+
+
 def joined_grid_hz(*, join_hz):
     """Return the part of `GRID_HZ` where the wave field has a share. [Hz]"""
     return GRID_HZ[: np.searchsorted(GRID_HZ, min(join_hz * _JOIN_HALF_WIDTH, HIGHEST_WAVE_FIELD_HZ))]

@@ -10,6 +10,8 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_typ
 
 import numpy as np
 
+from service.advice.words import Words
+
 NumberColumn = np.ndarray
 """A column of numbers, null where there is no value. Answers outside this layer write `np.ndarray` itself."""
 
@@ -22,13 +24,13 @@ class Components(dict):
         self.kinds = {}
 
 
-_SIMPLE = {float: "number", int: "integer", str: "string", bool: "boolean", type(None): "null"}
+_SIMPLE = {float: "number", int: "integer", str: "string", bool: "boolean", type(None): "null", Words: "string"}
 
 
 def answer_schema(answer_type, components):
     """Return the JSON Schema of `answer_type`, and put each dataclass it holds into `components`.
 
-    Understood are float, int, str, bool, X | None, list, tuple, dict with text keys, Literal, arrays of numpy
+    Understood are float, int, str, bool, Words, X | None, list, tuple, dict with text keys, Literal, arrays of numpy
     (numbers or null), dataclasses, Any, and Annotated with a description. Anything else raises TypeError.
     """
     if answer_type in _SIMPLE:

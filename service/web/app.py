@@ -1,19 +1,20 @@
 """The application: one generic view for every operation, and the pages around them.
 
-A view loads, calls one function, and dumps; an answer just given is given again to the same body. What can go wrong
-is raised, and answered in one place (`errors`).
+A view loads, calls one function, and writes; an answer just given is given again to the same body and query. What can
+go wrong is raised, and answered in one place (`errors`).
 """
 
 from functools import cache
 
 from flask import Flask, Response, redirect, request
 
+from service.advice.words import LANGUAGES
 from service.web import docs, errors
-from service.web.dump import to_json
 from service.web.errors import RequestError
-from service.web.faults import MOST_FAULTS_PER_LIST, Fault, as_text
+from service.web.faults import as_text
 from service.web.health import HEALTH
 from service.web.kept_answers import KeptAnswers
+from service.web.query import read_query
 from service.web.strict_json import parse
 
 SECURITY_HEADERS = {
@@ -51,16 +52,22 @@ def create_app(operations=None, *, max_body_bytes=errors.MAX_BODY_BYTES):
 
 def _view(operation, kept):
     schema = operation.request_schema() if operation.request_schema else None
+    query_schema = operation.query_schema() if operation.query_schema else None
 
     def view():
-        _refuse_query()
+        query = read_query(query_schema)
         body = b"" if schema is None else _read_body()
-        answer = kept.get(operation.operation_id, body)
+        key = (operation.operation_id, *sorted(query.items()))
+        answer = kept.get(key, body)
         if answer is None:
-            request_of_body = () if schema is None else (schema.load(parse(body)),)
-            answer = to_json(operation.compute(*request_of_body))
-            kept.keep(operation.operation_id, body, answer)
-        return Response(answer, content_type="application/json")
+            posted = query if schema is None else parse(body)
+            request_of_body = () if schema is None else (schema.load(posted),)
+            answer = operation.write(operation.compute(*request_of_body), posted.get("language", LANGUAGES[0]))
+            kept.keep(key, body, answer)
+        response = Response(answer, mimetype=operation.media_type)
+        if operation.security_policy:
+            response.headers["Content-Security-Policy"] = operation.security_policy
+        return response
 
     return view
 
@@ -73,23 +80,6 @@ def _specification_view(operations):
         return openapi.to_text(openapi.build(operations))
 
     return lambda: Response(text(), content_type="application/json")
-
-
-def _refuse_query():
-    if not request.query_string:
-        return
-    names = list(request.args)[:MOST_FAULTS_PER_LIST]
-    detail = "takes no query parameters; facts go into the body."
-    faults = [
-        Fault(
-            code="unknown_query_parameter",
-            detail=f"{request.path} {detail} Got {as_text(name)}.",
-            given=request.args[name],
-            allowed="no query parameters",
-        )
-        for name in names
-    ] or [Fault(code="unknown_query_parameter", detail=f"{request.path} {detail}", allowed="no query parameters")]
-    raise RequestError(422, detail, faults=faults)
 
 
 def _read_body():

@@ -1,8 +1,8 @@
 """Schemas of the blocks that requests are made of: the same names with the same meaning everywhere."""
 
-from service.advice.assumptions import LOW_LIMITS_HZ
+from service.advice.catalogue import bass_section_low_limit_hz, construction_ids, furnishing_ids
 from service.advice.frequencies import OCTAVE_NOMINAL_HZ
-from service.domain import equipment, limits, position, room, surface
+from service.domain import as_found, equipment, limits, position, room, surface
 from service.domain.errors import DomainError
 from service.web.fields import Block, Choice, Flag, ListOf, Number, Text, Whole
 from service.web.schema_base import StrictSchema
@@ -115,12 +115,38 @@ class FurnishingSchema(StrictSchema):
         return room.Furnishing(**data)
 
 
-class RoomSchema(StrictSchema):
-    """A rectangular room, inside dimensions, at most 3000 m3. Surfaces or a reverberation time sharpen the answer."""
+class OpeningSchema(StrictSchema):
+    """A part of a wall that is open to another room or to the outside. A measured time holds with it open."""
 
-    length_m = _number("length_m", "from the front wall to the back wall", required=True, unit="m")
-    width_m = _number("width_m", "from the left wall to the right wall", required=True, unit="m")
-    height_m = _number("height_m", "floor to ceiling", name="height_m", unit="m")
+    wall = Choice(surface.WALLS, required=True, description="the surface that it is in")
+    area_m2 = _number("area_m2", "area of the opening", required=True, unit="m2")
+
+    def make(self, data):
+        return room.Opening(**data)
+
+
+class RoomSchema(StrictSchema):
+    """A room, inside dimensions, at most 3000 m3: both lengths, or the floor area. All else sharpens the answer.
+
+    A measured time counts before surfaces that are told, and these before what is usual for the construction.
+    """
+
+    length_m = _number("length_m", "from the front wall to the back wall; with width_m, or floor_area_m2", unit="m")
+    width_m = _number("width_m", "from the left wall to the right wall", unit="m")
+    floor_area_m2 = _number(
+        "floor_area_m2", "in place of length_m and width_m: loudness follows from it, the bass does not", unit="m2"
+    )
+    height_m = _number("height_m", "floor to ceiling; left out: usual for the construction", name="height_m", unit="m")
+    construction = Choice(
+        construction_ids(), description="how it is built, see GET /v1/room-kinds", **shown_default("construction")
+    )
+    furnishing = Choice(
+        furnishing_ids(), description="how it is furnished, see GET /v1/room-kinds", **shown_default("furnishing")
+    )
+    shape = Choice(room.SHAPES, default="box", description="all but the box are computed as one, which is rough")
+    openings = ListOf(
+        Block(OpeningSchema), max_length=limits.MOST_OPENINGS, description="archways, doors that stand open"
+    )
     surfaces = Block(SurfacesSchema)
     reverberation_time_s = _number("reverberation_time_s", "measured, the same in every octave", unit="s")
     reverberation_time_by_octave_s = Block(TimesByOctave)
@@ -133,10 +159,13 @@ class RoomSchema(StrictSchema):
     pressure_kpa = _number("pressure_kpa", "pressure of the air", name="pressure_kpa", unit="kPa")
 
     at_most_one_of = (("reverberation_time_s", "reverberation_time_by_octave_s"),)
+    one_set_of = (("length_m", "width_m"), ("floor_area_m2",))
+    together = (("length_m", "width_m"),)
 
     def make(self, data):
-        if "furniture" in data:
-            data["furniture"] = tuple(data["furniture"])
+        for name in ("furniture", "openings"):
+            if name in data:
+                data[name] = tuple(data[name])
         return room.Room(**data)
 
 
@@ -194,6 +223,36 @@ class PositionsSchema(StrictSchema):
         return position.Positions(speakers=tuple(data["speakers"]), seats=tuple(data["seats"]))
 
 
+class AsFoundSchema(StrictSchema):
+    """How pair and chair stand today, in metres as seen from the chair; tell what was measured.
+
+    The mark of a speaker is the middle of its front, that of the chair lies below the ears.
+    """
+
+    speakers_on = Choice(
+        as_found.WALLS_BEHIND_THE_SPEAKERS,
+        description="which wall is behind the speakers; decides which of the room's two sides is its length",
+    )
+    front_wall_to_baffle_m = _number("distance_m", "wall behind the speakers to the front of each speaker", unit="m")
+    left_wall_to_left_baffle_m = _number("distance_m", "left wall to the middle of the left speaker", unit="m")
+    right_wall_to_right_baffle_m = _number("distance_m", "right wall to the middle of the right speaker", unit="m")
+    spacing_m = _number("distance_m", "between the middles of the two speakers", unit="m")
+    back_wall_to_ears_m = _number("distance_m", "wall behind you to your ears", unit="m")
+    left_wall_to_ears_m = _number("distance_m", "left wall to the middle of your head", unit="m")
+    side_offset_m = _number(
+        "side_offset_m", "middle of the pair from the room's middle; to the right is positive", unit="m"
+    )
+    sofa_on_wall = Flag(description="the sofa touches the wall behind you")
+    ear_height_m = _number("distance_m", "floor to ears", unit="m")
+    speaker_height_m = _number("distance_m", "floor to the acoustic centre of the speakers", unit="m")
+    toe_in_deg = _number(
+        "toe_in_deg", "turned inwards from straight ahead; left out: towards the chair", unit="degrees"
+    )
+
+    def make(self, data):
+        return as_found.AsFound(**data)
+
+
 class DriverSchema(StrictSchema):
     """The driver, or all drivers together, that move the air in the bass."""
 
@@ -208,9 +267,7 @@ class BassSectionSchema(StrictSchema):
     """A bass section with an amplifier of its own."""
 
     crossover_hz = _number("crossover_hz", "where it hands over to the top", required=True, unit="Hz")
-    low_limit_hz = _number(
-        "low_limit_hz", "-6 dB in free field", default=LOW_LIMITS_HZ["top_with_bass_section"], unit="Hz"
-    )
+    low_limit_hz = _number("low_limit_hz", "-6 dB in free field", default=bass_section_low_limit_hz(), unit="Hz")
     sensitivity_db_2v83_1m = _number("sensitivity_db", "of the bass section alone, at 1 m, for 2.83 V", unit="dB")
     impedance_ohm = _number("impedance_ohm", "of the bass section; left out: as the top", unit="ohm")
     power_w = _number("power_w", "sine power of its own amplifier", unit="W")
@@ -234,20 +291,24 @@ class SpeakerSchema(StrictSchema):
         **shown_default("sensitivity_space"),
     )
     nominal_impedance_ohm = _number("impedance_ohm", "rated impedance", name="nominal_impedance_ohm", unit="ohm")
-    minimum_impedance_ohm = _number("impedance_ohm", "lowest impedance at any frequency", unit="ohm")
+    minimum_impedance_ohm = _number(
+        "impedance_ohm", "lowest impedance at any frequency; left out: usual for the kind", unit="ohm"
+    )
     kind = Choice(
-        equipment.SPEAKER_KINDS, description="how it radiates and where its bass comes from", **shown_default("kind")
+        equipment.SPEAKER_KINDS,
+        description="how it radiates and where its bass comes from, see GET /v1/speaker-kinds",
+        **shown_default("kind"),
     )
     field_coil = Flag(description="its magnet is a field coil with a supply", default=False)
     low_limit_hz = _number("low_limit_hz", "-6 dB in free field; left out: usual for the kind", unit="Hz")
     low_order = Whole(
         "low_order",
-        description="order of the roll-off below low_limit_hz: 2 falls by 12 dB an octave, 4 by 24 dB",
-        **shown_default("low_order"),
+        description="order of the roll-off below low_limit_hz: 2 falls by 12 dB an octave, 4 by 24 dB; "
+        "left out: usual for the kind",
     )
     directivity_index_db = _number("directivity_index_db", "directivity index, the same in every octave", unit="dB")
     directivity_index_by_octave_db = Block(DirectivityByOctave)
-    long_term_power_w = _number("power_w", "rated long-term power", unit="W")
+    long_term_power_w = _number("power_w", "rated long-term power; left out: usual for the kind", unit="W")
     cabinet_width_m = _number("cabinet_m", "width of the cabinet's front", name="cabinet_width_m", unit="m")
     cabinet_depth_m = _number("cabinet_m", "depth of the cabinet", name="cabinet_depth_m", unit="m")
     cabinet_height_m = _number("cabinet_m", "height of the cabinet", name="cabinet_height_m", unit="m")
@@ -277,17 +338,40 @@ class AmplifierSchema(StrictSchema):
     """One amplifier; power is a channel."""
 
     power_w = _number("power_w", "sine power a channel at clipping", unit="W")
-    load_ohm = _number("impedance_ohm", "load of power_w", name="load_ohm", unit="ohm")
+    load_ohm = _number("impedance_ohm", "load of power_w; left out: usual for the kind", name="load_ohm", unit="ohm")
     ratings = ListOf(Block(RatingSchema), max_length=limits.MOST_RATINGS, description="power into several loads")
-    kind = Choice(equipment.AMPLIFIER_KINDS, description="how it answers to a load off its rating")
+    kind = Choice(
+        equipment.AMPLIFIER_KINDS,
+        description="what it usually does, to a load off its rating also, see GET /v1/amplifier-kinds",
+    )
     maximum_current_a = _number("maximum_current_a", "highest current, rms", unit="A")
+    output_impedance_ohm = _number("output_impedance_ohm", "at its terminals; left out: usual for the kind", unit="ohm")
+    damping_factor = _number("damping_factor", "in place of output_impedance_ohm")
+    damping_factor_load_ohm = _number("impedance_ohm", "load of damping_factor", default=8.0, unit="ohm")
+    gain_db = _number("amplifier_gain_db", "voltage gain at full volume", unit="dB")
+    noise_uv = _number("noise_uv", "noise at the output, A-weighted; left out: usual for the kind", unit="uV")
+    hum_mv = _number("hum_mv", "hum at the output, unweighted; left out: usual for the kind", unit="mV")
+    balanced_output = Flag(description="no side of its outputs is at earth", default=False)
 
     exactly_one_of = (("power_w", "ratings"),)
+    at_most_one_of = (("output_impedance_ohm", "damping_factor"),)
 
     def make(self, data):
         if "ratings" in data:
             data["ratings"] = tuple(data["ratings"])
         return equipment.Amplifier(**data)
+
+
+class BackgroundSchema(StrictSchema):
+    """Background noise at the chair: in words, or as a level."""
+
+    kind = Choice(equipment.BACKGROUND_KINDS, description="how quiet it is, see GET /v1/room-kinds")
+    level_dba = _number("background_dba", "level as a phone or meter shows it", unit="dB(A)")
+
+    exactly_one_of = (("kind", "level_dba"),)
+
+    def make(self, data):
+        return equipment.Background(**data)
 
 
 class PeriodSchema(StrictSchema):

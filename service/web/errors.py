@@ -103,7 +103,7 @@ PROBLEM_SCHEMA = {
                 "properties": {
                     "pointer": {
                         "type": "string",
-                        "description": "JSON pointer (RFC 6901) into the request's body.",
+                        "description": "JSON pointer (RFC 6901) into the request's body; ?name for a query parameter.",
                     },
                     "code": {"type": "string", "description": "The kind of fault; it stays the same."},
                     "detail": {"type": "string", "description": "The fault in words."},

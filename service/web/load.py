@@ -1,7 +1,10 @@
 """A request from a file instead of from the network: the same reading, the same refusals, as lines of text."""
 
+from dataclasses import dataclass
+
 import marshmallow
 
+from service.advice.words import LANGUAGES, spoken
 from service.domain.errors import DomainError
 from service.web.faults import fault_from, flatten
 from service.web.strict_json import StrictJsonError, parse
@@ -15,8 +18,16 @@ class UnusableBodyError(ValueError):
         super().__init__("; ".join(lines))
 
 
+@dataclass(frozen=True, kw_only=True)
+class Answered:
+    """An answer and the language it speaks."""
+
+    answer: object
+    language: str
+
+
 def load(schema, body, *, compute):
-    """Return the answer of `compute` to a body.
+    """Return the answer of `compute` to a body, in the language that the body asks for.
 
     Parameters
     ----------
@@ -33,7 +44,8 @@ def load(schema, body, *, compute):
         The body is not JSON, or is refused.
     """
     try:
-        return compute(schema.load(parse(body)))
+        posted = parse(body)
+        answer = compute(schema.load(posted))
     except StrictJsonError as error:
         raise UnusableBodyError([str(error)]) from error
     except marshmallow.ValidationError as error:
@@ -41,3 +53,5 @@ def load(schema, body, *, compute):
     except DomainError as error:
         fault = fault_from(error, name_to_key={})
         raise UnusableBodyError([f"{fault.pointer or '/'}: {fault.detail}"]) from error
+    language = posted.get("language", LANGUAGES[0])
+    return Answered(answer=spoken(answer, language), language=language)

@@ -58,6 +58,9 @@ class _Converter(OpenAPIConverter):
             emitted.setdefault("description", description)
         rules = [{"oneOf": [{"required": [key]} for key in group]} for group in schema.exactly_one_of]
         rules += [_not_two_of(group) for group in schema.at_most_one_of]
+        if schema.one_set_of:
+            rules.append({"anyOf": [{"required": list(names)} for names in schema.one_set_of]})
+        rules += [{"dependentRequired": {name: [*group] for name in group}} for group in schema.together]
         return {**emitted, "allOf": rules} if rules else emitted
 
 
@@ -111,7 +114,8 @@ def to_text(specification):
 
 
 def _operation(operation, plugin, answers):
-    answer = {"description": "The answer.", "content": _json(answer_schema(operation.answer_type, answers))}
+    schema = answer_schema(operation.answer_type, answers)
+    answer = {"description": "The answer.", "content": {operation.media_type: {"schema": schema}}}
     statuses = _STATUSES_WITHOUT_BODY if operation.request_schema is None else _STATUSES_WITH_BODY
     emitted = {
         "operationId": operation.operation_id,
@@ -123,16 +127,14 @@ def _operation(operation, plugin, answers):
             **{str(status): {"$ref": f"#/components/responses/{_RESPONSE_NAMES[status]}"} for status in statuses},
         },
     }
+    if operation.query_schema is not None:
+        emitted["parameters"] = plugin.converter.schema2parameters(operation.query_schema, location="query")
     if operation.request_schema is None:
         return emitted
-    content = _json(plugin.converter.resolve_nested_schema(operation.request_schema))
+    content = {"schema": plugin.converter.resolve_nested_schema(operation.request_schema)}
     if operation.example is not None:
-        content["application/json"]["example"] = operation.example()
-    return {**emitted, "requestBody": {"required": True, "content": content}}
-
-
-def _json(schema):
-    return {"application/json": {"schema": schema}}
+        content["example"] = operation.example()
+    return {**emitted, "requestBody": {"required": True, "content": {"application/json": content}}}
 
 
 def _problem_response(status):

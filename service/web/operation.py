@@ -3,13 +3,23 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from service.advice.words import spoken
+from service.web.dump import to_json
+
+
+def spoken_json(answer, language):
+    """Return an answer as JSON bytes, its sentences in a language."""
+    return to_json(spoken(answer, language))
+
 
 @dataclass(frozen=True, kw_only=True)
 class Operation:
     """One operation of the service.
 
-    `compute` takes what the request schema made of the body, or nothing when there is no schema, and returns
-    an instance of `answer_type`, a dataclass. `example` returns a body to show, a plain dict.
+    `compute` takes what the request schema made of the body, or nothing when there is no schema. `write` takes what
+    `compute` returned and the language asked for, and returns bytes of `media_type`; `answer_type`, a dataclass for
+    JSON, describes them. `query_schema` names the parameters of the query; without one, all are refused. `example`
+    returns a body to show, a plain dict.
     """
 
     method: str
@@ -21,4 +31,8 @@ class Operation:
     compute: Callable
     request_schema: type | None
     answer_type: type
+    query_schema: type | None = None
+    media_type: str = "application/json"
+    write: Callable = spoken_json
+    security_policy: str | None = None
     example: Callable[[], dict] | None = None

@@ -8,7 +8,14 @@ from service.advice.answers.modes import ModesAnswer
 from service.advice.answers.placement import PlacementAnswer
 from service.advice.answers.response import ResponseAnswer
 from service.advice.answers.reverberation import ReverberationAnswer
-from service.advice.answers.tables import DemoRoomsAnswer, MaterialsAnswer, ProgrammesAnswer
+from service.advice.answers.tables import (
+    AmplifierKindsAnswer,
+    DemoRoomsAnswer,
+    MaterialsAnswer,
+    ProgrammesAnswer,
+    RoomKindsAnswer,
+    SpeakerKindsAnswer,
+)
 from service.advice.answers.whole_job import AdviceAnswer
 from service.advice.exposure import exposure
 from service.advice.level import level
@@ -17,8 +24,10 @@ from service.advice.placement import placement
 from service.advice.response import response
 from service.advice.reverberation import reverberation_times
 from service.domain import limits
-from service.web import requests
+from service.web import requests, visit_form
+from service.web.form_fields import FormFieldsAnswer, form_fields
 from service.web.operation import Operation
+from service.web.schema_base import LanguageQuerySchema
 
 
 def _example(operation, name):
@@ -45,7 +54,7 @@ def _post(name, summary, description, *, compute, schema, answer, example):
     )
 
 
-def _get(name, summary, description, *, compute, answer):
+def _get(name, summary, description, *, compute, answer, **more):
     return Operation(
         method="GET",
         path=f"/v1/{name}",
@@ -56,6 +65,7 @@ def _get(name, summary, description, *, compute, answer):
         compute=compute,
         request_schema=None,
         answer_type=answer,
+        **more,
     )
 
 
@@ -142,6 +152,30 @@ OPERATIONS = (
         answer=MaterialsAnswer,
     ),
     _get(
+        "room-kinds",
+        "Table of kinds of room",
+        "What is usual for how a room is built and furnished: reverberation times by octave with their range, ceiling, "
+        "background; each with its reason. Rooms name them by id.",
+        compute=catalogue.room_kinds,
+        answer=RoomKindsAnswer,
+    ),
+    _get(
+        "speaker-kinds",
+        "Table of kinds of speaker",
+        "What is usual for each kind of loudspeaker: low limit, directivity, impedance, power, sensitivity, each with "
+        "its range. Speakers name them by id; facts that are told replace them.",
+        compute=catalogue.speaker_kinds,
+        answer=SpeakerKindsAnswer,
+    ),
+    _get(
+        "amplifier-kinds",
+        "Table of kinds of amplifier",
+        "What is usual for each kind of amplifier: output impedance, gain, noise, hum, tolerance of its rating, each "
+        "with its range. Amplifiers name them by id; facts that are told replace them.",
+        compute=catalogue.amplifier_kinds,
+        answer=AmplifierKindsAnswer,
+    ),
+    _get(
         "programmes",
         "Table of programmes",
         "Average level, crest factor, peak target and spectrum of each kind of music, with source or reason.",
@@ -154,5 +188,25 @@ OPERATIONS = (
         "Valid bodies for the operations, to try them with. Rooms, people and equipment are invented.",
         compute=catalogue.demo_rooms,
         answer=DemoRoomsAnswer,
+    ),
+    _get(
+        "fields",
+        "Fields for a form",
+        "Every field of a body of POST /v1/advice with its label, where a layman finds it, unit, range, step, default "
+        "and choices, and the rules between fields: all that a form needs.",
+        compute=form_fields,
+        answer=FormFieldsAnswer,
+        query_schema=LanguageQuerySchema,
+    ),
+    _get(
+        "visit-form",
+        "Blank visit form",
+        "One page to print and take to a customer's home: what to write down, where to find it, room for a sketch.",
+        compute=visit_form.visit_form,
+        answer=str,
+        query_schema=LanguageQuerySchema,
+        media_type="text/html",
+        write=visit_form.to_html,
+        security_policy=visit_form.SECURITY_POLICY,
     ),
 )

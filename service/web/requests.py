@@ -3,12 +3,15 @@
 import marshmallow
 
 from service.advice import policy
-from service.advice.catalogue import programme_ids
+from service.advice.advice import PARTS
+from service.advice.catalogue import listening_ids, programme_ids
 from service.advice.frequencies import frequencies_per_octave_hz
 from service.domain import limits, requests
 from service.domain.errors import DomainError
 from service.web.blocks import (
     AmplifierSchema,
+    AsFoundSchema,
+    BackgroundSchema,
     PeriodSchema,
     PlaceSchema,
     PositionsSchema,
@@ -95,17 +98,25 @@ class ExposureRequestSchema(RequestSchema):
 
 
 class LevelRequestSchema(RequestSchema):
-    """Speaker, amplifier, distance; with a room, or in free field without one."""
+    """Speaker, amplifier, distance; with a room, or in free field without one. Leave out what you look for."""
 
-    speaker = Block(SpeakerSchema, required=True)
-    amplifier = Block(AmplifierSchema, required=True)
+    speaker = Block(SpeakerSchema)
+    amplifier = Block(AmplifierSchema)
     room = Block(RoomSchema)
     listening_distance_m = Number(
         "listening_distance_m", description="from the ear to the front of each speaker", unit="m"
     )
     programme = Choice(programme_ids(), description="what is listened to", **shown_default("programme"))
+    listening = Choice(listening_ids(), description="how loud, in words; see GET /v1/programmes for the levels")
+    listening_level_dba = Number(
+        "listening_level_dba", description="average level at the chair, as a phone or meter shows it", unit="dB(A)"
+    )
     positions = Block(PositionsSchema)
+    as_found = Block(AsFoundSchema)
     speaker_count = Whole("speaker_count", description="a pair, or one speaker", **shown_default("speaker_count"))
+    background = Block(BackgroundSchema)
+
+    at_most_one_of = (("listening", "listening_level_dba"),)
 
     def make(self, data):
         return requests.LevelRequest(**data)
@@ -155,6 +166,7 @@ class PlacementRequestSchema(RequestSchema):
     room = Block(RoomSchema, required=True)
     speaker = Block(SpeakerSchema)
     positions = Block(PositionsSchema)
+    as_found = Block(AsFoundSchema)
     search = Block(SearchSchema)
 
     def make(self, data):
@@ -166,10 +178,17 @@ class AdviceRequestSchema(LevelRequestSchema):
 
     room = Block(RoomSchema, required=True)
     search = Block(SearchSchema)
+    include = ListOf(
+        Choice(PARTS),
+        max_length=len(PARTS),
+        description="parts of the answer that are wanted; the others are null and are not computed. Left out: all",
+    )
 
     @marshmallow.post_load(pass_original=True)
     def _build(self, data, original, **options):
         return super()._build({**data, "as_posted": original}, **options)
 
     def make(self, data):
+        if "include" in data:
+            data["include"] = tuple(data["include"])
         return requests.AdviceRequest(**data)

@@ -3,6 +3,7 @@
 import marshmallow
 from marshmallow import EXCLUDE, Schema, post_load, validates_schema
 
+from service.advice.words import LANGUAGES
 from service.web import fields
 from service.web.faults import MOST_FAULTS_PER_LIST, Fault, as_text, escape, fault_from, nearest
 
@@ -16,6 +17,12 @@ class StrictSchema(Schema):
     at_most_one_of = ()
     """Groups of field names, of each of which one is given or none."""
 
+    one_set_of = ()
+    """Sets of field names, of which at least one is given whole. For the specification: the domain object refuses."""
+
+    together = ()
+    """Groups of field names that are given together or not at all. For the specification, as above."""
+
     class Meta:
         """`title` names the block in the specification."""
 
@@ -26,9 +33,12 @@ class StrictSchema(Schema):
         self._name_to_key = {name: field.data_key or name for name, field in self.load_fields.items()}
         self.known_keys = tuple(self._name_to_key.values())
         self._known = frozenset(self.known_keys)
-        declared = {name for group in (*self.exactly_one_of, *self.at_most_one_of) for name in group}
+        declared = {name for group in self._groups() for name in group}
         if not declared <= self._known:
             raise TypeError(f"{type(self).__name__}: no such fields: {sorted(declared - self._known)}")
+
+    def _groups(self):
+        return (*self.exactly_one_of, *self.at_most_one_of, *self.one_set_of, *self.together)
 
     def make(self, data):
         """Return the object that the checked fields stand for; here the dict of the fields given."""
@@ -76,15 +86,27 @@ class StrictSchema(Schema):
 _LONGEST_POINTED_NAME = 200
 
 
+def _language():
+    return fields.Choice(LANGUAGES, default=LANGUAGES[0], description="language of all sentences of the answer")
+
+
 class RequestSchema(StrictSchema):
-    """The whole body of a request."""
+    """The whole body of a request. Its language is the view's: what a request stands for has none."""
 
     note = fields.Text(max_length=2000, min_length=0, description="Who asks and what, for the reader. It is ignored.")
+    language = _language()
 
     @post_load
     def _build(self, data, **options):
-        data.pop("note", None)
+        for name in ("note", "language"):
+            data.pop(name, None)
         return super()._build(data, **options)
+
+
+class LanguageQuerySchema(StrictSchema):
+    """The query of an operation that takes no body and speaks."""
+
+    language = _language()
 
 
 def _one_of_faults(original, group, *, needed):

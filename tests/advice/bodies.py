@@ -7,11 +7,15 @@ import math
 import numpy as np
 
 from service.advice.advice import advice
+from service.advice.amplifier_on_speaker import amplifier_findings, amplifier_on_speaker
+from service.advice.assumptions import Assumptions
 from service.advice.exposure import exposure
 from service.advice.level import level
+from service.advice.level_basis import level_basis
 from service.advice.modes import room_modes
 from service.advice.response import response
 from service.advice.reverberation import reverberation_times
+from service.advice.words import spoken
 from service.web import requests
 
 OPERATIONS = {
@@ -56,14 +60,30 @@ def request(operation, posted):
     return schema().load(copy.deepcopy(posted))
 
 
-def ask(operation, posted):
-    """Return the answer of an operation to a body."""
-    return OPERATIONS[operation][1](request(operation, posted))
+def ask(operation, posted, language="en"):
+    """Return the answer of an operation to a body, in a language."""
+    return spoken(OPERATIONS[operation][1](request(operation, posted)), language)
 
 
 def level_of(**changes):
     """Return the level answer to the few facts with changes."""
     return ask("level", body(**changes))
+
+
+def on_speaker(posted):
+    """Return basis, numbers and findings of the amplifier on the speaker, and what was assumed."""
+    told, assume = request("level", posted), Assumptions()
+    basis = level_basis(told, assume)
+    found = amplifier_on_speaker(
+        speaker=basis.speaker,
+        amplifier=told.amplifier,
+        power=basis.amplifier,
+        background=told.background,
+        octaves_re_1m_db=basis.octaves.level_db - basis.level_at_1m_db,
+        assume=assume,
+    )
+    findings = amplifier_findings(found, speaker=basis.speaker, amplifier=told.amplifier, power=basis.amplifier)
+    return basis, found, findings, assume.listed()
 
 
 def all_walls(surface):

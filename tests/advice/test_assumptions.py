@@ -3,6 +3,7 @@
 import pytest
 
 from service.advice.assumptions import DEFAULTS, Assumptions, Default, filled_in
+from service.advice.words import LANGUAGES, words
 from service.tables.loader import references
 from tests.advice.bodies import FEW_FACTS, ask, body
 
@@ -29,6 +30,8 @@ def test_few_facts_list_every_default():
         "/room/relative_humidity_pct",
         "/room/pressure_kpa",
         "/room/people",
+        "/room/construction",
+        "/room/furnishing",
         "/room/reverberation_time_by_octave_s",
         "/speaker/kind",
         "/speaker/nominal_impedance_ohm",
@@ -36,6 +39,8 @@ def test_few_facts_list_every_default():
         "/speaker/sensitivity_space",
         "/speaker/low_limit_hz",
         "/speaker/low_order",
+        "/speaker/minimum_impedance_ohm",
+        "/speaker/long_term_power_w",
         "/speaker/cabinet_width_m",
         "/amplifier/load_ohm",
         "/programme",
@@ -47,8 +52,9 @@ def test_few_facts_list_every_default():
     assert set(pointers(ask("advice", FEW_FACTS))) == expected | {"/speaker/cabinet_depth_m"}
 
 
-def test_each_has_value_reason_and_source():
-    for item in ask("advice", FEW_FACTS).assumptions:
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_each_has_value_reason_and_source(language):
+    for item in ask("advice", FEW_FACTS, language).assumptions:
         assert item.value is not None
         assert len(item.why) > 5
         assert item.source in references()
@@ -134,7 +140,7 @@ def test_take_lists_only_what_was_not_given():
     assert assume.take("/room/height_m", 3.1) == 3.1
     assert assume.listed() == []
     assert assume.take("/room/height_m", None) == DEFAULTS["height_m"].value
-    assert assume.take("/speaker/low_limit_hz", None, default=Default(value=37, why="w", source="ours")) == 37
+    assert assume.take("/speaker/low_limit_hz", None, default=Default(value=37, why=words("w"), source="ours")) == 37
     assert [(item.pointer, item.value) for item in assume.listed()] == [
         ("/room/height_m", 2.5),
         ("/speaker/low_limit_hz", 37),

@@ -12,6 +12,7 @@ from service.advice.assumptions import Assumptions
 from service.advice.placement import _setting, placed_speaker, placement
 from service.advice.placement_merit import geometry_db, merit_db, merit_parts
 from service.advice.settled import settled_room
+from service.advice.words import spoken
 from service.domain.equipment import BassSection, Loudspeaker
 from service.domain.errors import DomainError
 from service.domain.position import Place, Positions
@@ -40,7 +41,7 @@ PAIR = positions((0.6, 1.0, 0.9), (0.6, 3.1, 0.9))
 def ask(room=ROOM, **told):
     if isinstance(told.get("search"), dict):
         told["search"] = Search(**told["search"])
-    return placement(PlacementRequest(room=room, **told))
+    return spoken(placement(PlacementRequest(room=room, **told)), "en")
 
 
 def at_distance(room, listening_distance_m):
@@ -617,7 +618,7 @@ def test_place_here_says_where_and_how_even():
     assert f"{100 * winner.speakers[0].x_m:.0f} cm from the wall behind them" in text
     assert f"{100 * (5.4 - winner.seats[0].x_m):.0f} cm from the wall behind you" in text
     assert "from 52 Hz" in text
-    assert "either way" in text, "a standard deviation is no bound: nothing is 'even within' it"
+    assert "strays about" in text, "a standard deviation is no bound: nothing is 'even within' it"
 
 
 def test_move_says_what_is_gained_and_leave_it_that_nothing_is():

@@ -3,6 +3,7 @@
 import pytest
 
 from service.advice.tape_measure import feet_and_inches, tape_measure
+from service.advice.words import text_of
 from service.domain.position import Place
 
 LEFT, RIGHT = Place(x_m=1.2, y_m=0.9, z_m=0.9), Place(x_m=1.2, y_m=3.3, z_m=0.9)
@@ -10,38 +11,54 @@ SEAT = (2.8, 2.1, 1.05)
 ROOM_M = (5.4, 4.1, 2.5)
 
 
-def rows(speakers, seats=(SEAT,)):
+def rows(speakers, seats=(SEAT,), language="en"):
     return [
-        (mark.mark, mark.measure_from, mark.measure_to, mark.cm)
+        (mark.mark, mark.as_found, text_of(mark.measure_from, language), text_of(mark.measure_to, language), mark.cm)
         for mark in tape_measure(speakers, seats, dimensions_m=ROOM_M)
     ]
 
 
 def test_pair_by_hand():
-    """Chair 5.4 - 2.8 = 2.6 m from the wall behind; both checks sqrt(1.6^2 + 1.2^2) = 2 m, heights left out."""
+    """Right speaker 4.1 - 3.3 = 0.8 m from its wall, chair 5.4 - 2.8 = 2.6 m from the wall behind; both checks
+    sqrt(1.6^2 + 1.2^2) = 2 m, heights left out."""
     assert rows([LEFT, RIGHT]) == [
-        (1, "wall behind the speakers", "left speaker", 120.0),
-        (2, "left wall", "left speaker", 90.0),
-        (3, "wall behind the speakers", "right speaker", 120.0),
-        (4, "left wall", "right speaker", 330.0),
-        (5, "left speaker", "right speaker", 240.0),
-        (6, "wall behind you", "chair, below the ears", 260.0),
-        (7, "left wall", "chair, below the ears", 210.0),
-        (8, "left speaker", "chair, below the ears (check)", 200.0),
-        (9, "right speaker", "chair, below the ears (check)", 200.0),
+        (1, "front_wall_to_baffle_m", "wall behind the speakers", "left speaker", 120.0),
+        (2, "left_wall_to_left_baffle_m", "left wall", "left speaker", 90.0),
+        (3, "front_wall_to_baffle_m", "wall behind the speakers", "right speaker", 120.0),
+        (4, "right_wall_to_right_baffle_m", "right wall", "right speaker", 80.0),
+        (5, "spacing_m", "left speaker", "right speaker", 240.0),
+        (6, "back_wall_to_ears_m", "wall behind you", "chair, below the ears", 260.0),
+        (7, "left_wall_to_ears_m", "left wall", "chair, below the ears", 210.0),
+        (8, None, "left speaker", "chair, below the ears (check)", 200.0),
+        (9, None, "right speaker", "chair, below the ears (check)", 200.0),
     ]
 
 
+def test_german_marks():
+    assert rows([LEFT, RIGHT], language="de")[0][2:4] == ("Wand hinter den Lautsprechern", "linker Lautsprecher")
+
+
+def test_a_pair_not_on_one_line_cannot_be_told_as_found():
+    found = rows([LEFT, Place(x_m=1.3, y_m=3.3, z_m=0.9)])
+    assert [row[1] for row in found[:5]] == [
+        None,
+        "left_wall_to_left_baffle_m",
+        None,
+        "right_wall_to_right_baffle_m",
+        None,
+    ]
+    assert (found[0][4], found[2][4]) == (120.0, 130.0)
+
+
 def test_speakers_told_right_first_keep_their_names():
-    found = rows([RIGHT, LEFT])
-    assert found[0] == (1, "wall behind the speakers", "right speaker", 120.0)
-    assert found[3] == (4, "left wall", "left speaker", 90.0)
-    assert found[7] == (8, "right speaker", "chair, below the ears (check)", 200.0)
+    """Each keeps its own distances: the check of the left one differs from that of the right one by a chair aside."""
+    aside = (2.8, 1.8, 1.05)
+    assert rows([RIGHT, LEFT], [aside]) == rows([LEFT, RIGHT], [aside])
 
 
 def test_one_speaker_has_no_distance_between():
-    assert [row[1:3] for row in rows([LEFT])] == [
-        ("wall behind the speakers", "speaker"),
+    assert [row[2:4] for row in rows([LEFT])] == [
+        ("wall behind the speaker", "speaker"),
         ("left wall", "speaker"),
         ("wall behind you", "chair, below the ears"),
         ("left wall", "chair, below the ears"),

@@ -4,7 +4,7 @@ import pytest
 
 from service.advice.catalogue import demo_room_bodies
 from service.domain.limits import LIMITS
-from tests.advice.bodies import ask, codes, level_of
+from tests.advice.bodies import ask, body, codes, level_of
 
 
 @pytest.mark.parametrize("kind", ["horn", "single_driver", "two_way"])
@@ -28,9 +28,9 @@ def test_one_watt_and_103_db_pass_95_db_at_three_metres(kind, room):
 def test_bass_sections_of_the_invented_scenes_hand_over_between_80_and_150_hz():
     """Common practice, no source."""
     sections = [
-        body["speaker"]["bass_section"]
-        for _, _, body in demo_room_bodies()
-        if "bass_section" in body.get("speaker", {})
+        posted["speaker"]["bass_section"]
+        for _, _, posted in demo_room_bodies()
+        if "bass_section" in posted.get("speaker", {})
     ]
     assert sections
     assert all(80 <= section["crossover_hz"] <= 150 for section in sections)
@@ -48,9 +48,10 @@ def test_an_unusual_crossover_is_spoken_of(crossover_hz, said):
 
 def test_the_magnet_of_a_field_coil_runs_at_about_40_degrees():
     """Common practice, no source."""
-    answer = level_of(speaker={"field_coil": True})
-    text = next(caution.text for caution in answer.cautions if caution.code == "field_coil")
-    assert "about 40 degrees Celsius" in text
+    for language, said in (("en", "about 40 degrees Celsius"), ("de", "etwa 40 Grad warm")):
+        answer = ask("level", body(speaker={"field_coil": True}), language)
+        text = next(caution.text for caution in answer.cautions if caution.code == "field_coil")
+        assert said in text
 
 
 def test_more_efficiency_is_worth_more_than_a_bigger_amplifier():
@@ -62,6 +63,6 @@ def test_more_efficiency_is_worth_more_than_a_bigger_amplifier():
 
 def test_the_counter_question_of_the_invented_scenes():
     posted = next(
-        body for operation, name, body in demo_room_bodies() if (operation, name) == ("level", "counter_question")
+        posted for operation, name, posted in demo_room_bodies() if (operation, name) == ("level", "counter_question")
     )
     assert ask("level", posted).short_peak_db > 95

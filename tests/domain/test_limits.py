@@ -3,6 +3,7 @@
 import pytest
 
 from service.domain import limits
+from service.domain.equipment import Amplifier, Loudspeaker
 from service.domain.errors import DomainError
 from service.domain.limits import LIMITS, Limit
 from service.domain.position import Place, Positions, Source
@@ -68,4 +69,4 @@ def test_a_day_has_24_hours():
 def test_places_need_their_room():
     places = Positions(speakers=(Place(x_m=1.0, y_m=1.0, z_m=1.0),), seats=(Place(x_m=3.0, y_m=1.0, z_m=1.0),))
     with pytest.raises(DomainError, match="need the room"):
-        LevelRequest(speaker=None, amplifier=None, positions=places)
+        LevelRequest(speaker=Loudspeaker(sensitivity_db_1w_1m=98.0), amplifier=Amplifier(power_w=8.0), positions=places)

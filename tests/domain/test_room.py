@@ -3,7 +3,7 @@
 import pytest
 
 from service.domain.errors import DomainError
-from service.domain.room import Furnishing, Room, Surfaces
+from service.domain.room import Furnishing, Opening, Room, Surfaces
 from service.domain.surface import WALLS, Surface, SurfacePart
 
 PLASTER = SurfacePart(material="plaster_on_brick")
@@ -86,3 +86,66 @@ def test_rooms_that_can_be():
 def test_furniture_is_measured_one_way(facts):
     with pytest.raises(DomainError, match="either area_m2"):
         Furnishing(material="x", **facts)
+
+
+@pytest.mark.parametrize(
+    ("size", "pointer", "code", "allowed"),
+    [
+        ({}, "", "missing", ["length_m and width_m", "floor_area_m2"]),
+        ({"length_m": 5.0}, "/width_m", "missing", "a number from 1.5 to 30"),
+        ({"width_m": 5.0}, "/length_m", "missing", "a number from 1.5 to 30"),
+        ({"width_m": 5.0, "floor_area_m2": 20.0}, "/length_m", "missing", "a number from 1.5 to 30"),
+        # 5 x 4 m: 10 % either way is 18 to 22 m2
+        (
+            {"length_m": 5.0, "width_m": 4.0, "floor_area_m2": 22.1},
+            "/floor_area_m2",
+            "contradiction",
+            "within 10 % of 20",
+        ),
+        (
+            {"length_m": 5.0, "width_m": 4.0, "floor_area_m2": 17.9},
+            "/floor_area_m2",
+            "contradiction",
+            "within 10 % of 20",
+        ),
+        ({"floor_area_m2": 600.0, "height_m": 5.1}, "/floor_area_m2", "room_too_large", "a volume of at most 3000 m3"),
+    ],
+)
+def test_sizes_that_do_not_make_a_room(size, pointer, code, allowed):
+    with pytest.raises(DomainError) as refused:
+        Room(**size)
+    assert (refused.value.pointer, refused.value.code) == (pointer, code)
+    if isinstance(allowed, str):
+        assert refused.value.allowed.startswith(allowed)
+    else:
+        assert refused.value.allowed == allowed
+
+
+def test_a_contradiction_names_both_areas():
+    with pytest.raises(DomainError, match=r"20\.00 m2, but floor_area_m2 says 30\.00 m2"):
+        Room(length_m=5.0, width_m=4.0, floor_area_m2=30.0)
+
+
+@pytest.mark.parametrize("floor_area_m2", [18.0, 20.0, 22.0])
+def test_an_area_may_agree_with_the_lengths(floor_area_m2):
+    room = Room(length_m=5.0, width_m=4.0, floor_area_m2=floor_area_m2)
+    assert room.floor_m2 == 20.0
+    assert room.sides_are_told
+
+
+def test_a_floor_area_holds_furniture():
+    assert Room(floor_area_m2=20.0, people=100).floor_m2 == 20.0
+    with pytest.raises(DomainError, match=r"the floor has 20\.0 m2"):
+        Room(floor_area_m2=20.0, people=101)
+
+
+def test_sides_can_be_required():
+    Room(length_m=5.0, width_m=4.0).require_sides()
+    with pytest.raises(DomainError, match="length_m and width_m"):
+        Room(floor_area_m2=20.0).require_sides()
+
+
+def test_rooms_can_be_kept_by():
+    opening = Opening(wall="left_wall", area_m2=2.0)
+    rooms = {Room(floor_area_m2=20.0, openings=(opening,)), Room(floor_area_m2=20.0, openings=(opening,))}
+    assert len(rooms) == 1

@@ -2,7 +2,6 @@
 
 import pytest
 
-from service.domain.equipment import SPEAKER_KINDS
 from service.domain.limits import LIMITS
 from service.tables import loader
 from service.tables.loader import _rows
@@ -20,7 +19,7 @@ def test_references_are_complete():
         assert source.year == 0 if key in {"ours", "practice"} else 1850 < source.year < 2030, key
 
 
-@pytest.mark.parametrize("name", ["materials", "programmes", "spectra", "default_times", "directivity"])
+@pytest.mark.parametrize("name", ["materials", "programmes", "spectra", "default_times"])
 def test_every_row_names_known_sources(name):
     for row in _rows(f"{name}.csv"):
         cell = row.get("sources") or row["source"]
@@ -133,15 +132,6 @@ def test_programmes_have_reasons():
         assert 10 <= row.crest_factor_db <= 20
         assert row.why
         assert row.description
-
-
-def test_every_kind_of_speaker_has_a_directivity_and_a_reason():
-    assert set(loader.directivity_indices_db()) == set(SPEAKER_KINDS)
-    limit = LIMITS["directivity_index_db"]
-    for values in loader.directivity_indices_db().values():
-        assert len(values) == 8
-        assert all(limit.allows(value) for value in values)
-    assert all(row["why"] for row in _rows("directivity.csv"))
 
 
 def test_default_times_say_which_octaves_are_printed():

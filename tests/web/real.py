@@ -14,7 +14,12 @@ ROOT = Path(__file__).parents[2]
 SPECIFICATION = openapi.build(OPERATIONS)
 SCHEMAS = SPECIFICATION["components"]["schemas"]
 WITH_BODY = tuple(operation.path for operation in OPERATIONS if operation.request_schema)
-WITHOUT_BODY = tuple(operation.path for operation in OPERATIONS if not operation.request_schema)
+WITHOUT_BODY = tuple(
+    operation.path
+    for operation in OPERATIONS
+    if not operation.request_schema and operation.media_type == "application/json"
+)
+PAGES_TO_PRINT = tuple(operation.path for operation in OPERATIONS if operation.media_type == "text/html")
 
 ROOM = {"length_m": 5.2, "width_m": 4.1, "height_m": 2.6}
 SPEAKER = {"sensitivity_db_1w_1m": 97}

@@ -145,11 +145,17 @@ FREQUENCY_RANGE = limits.LIMITS["frequency_hz"].words
 REFUSED = [
     # (path, body), pointer, code, given, allowed
     # missing facts
-    (("/v1/advice", {}), "/speaker", "missing", None, ANY),
-    (("/v1/advice", {}), "/amplifier", "missing", None, ANY),
+    (("/v1/advice", {"room": ROOM, "listening_distance_m": 3}), "", "missing", None, ["speaker", "amplifier"]),
     (("/v1/advice", {}), "/room", "missing", None, ANY),
     (("/v1/advice", small_body("/v1/advice", speaker={})), "/speaker", "missing", None, ANY),
-    (("/v1/level", {"amplifier": AMPLIFIER}), "/speaker", "missing", None, ANY),
+    (("/v1/level", {"listening_distance_m": 3}), "", "missing", None, ["speaker", "amplifier"]),
+    (
+        ("/v1/level", small_body("/v1/level", listening="loud", listening_level_dba=85)),
+        "",
+        "give_only_one",
+        "listening, listening_level_dba",
+        ["listening", "listening_level_dba"],
+    ),
     (("/v1/modes", {}), "/room", "missing", None, ANY),
     (
         ("/v1/response", small_body("/v1/response", frequency_hz={"from_hz": 20})),
@@ -167,7 +173,7 @@ REFUSED = [
         "/listening_distance_m",
         "missing",
         None,
-        "listening_distance_m or positions",
+        "listening_distance_m, positions or as_found",
     ),
     (beside("/v1/response", "/damping", "uniform"), "/room/reverberation_time_s", "missing", None, ANY),
     (beside("/v1/placement", "/search", {"must_stay": ["seat"]}), "/search/must_stay", "missing", ANY, ANY),

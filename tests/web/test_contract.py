@@ -10,6 +10,7 @@ from service.tables.loader import references
 from service.web import openapi
 from service.web.app import create_app
 from tests.web.real import (
+    PAGES_TO_PRINT,
     ROOT,
     SCHEMAS,
     SMALL_BODIES,
@@ -36,7 +37,16 @@ def test_the_operations_are_those_agreed():
     assert set(WITH_BODY) == {
         f"/v1/{name}" for name in ("advice", "level", "modes", "response", "placement", "reverberation", "exposure")
     }
-    assert set(WITHOUT_BODY) == {"/v1/materials", "/v1/programmes", "/v1/demo-rooms"}
+    assert set(WITHOUT_BODY) == {
+        "/v1/amplifier-kinds",
+        "/v1/demo-rooms",
+        "/v1/fields",
+        "/v1/materials",
+        "/v1/programmes",
+        "/v1/room-kinds",
+        "/v1/speaker-kinds",
+    }
+    assert set(PAGES_TO_PRINT) == {"/v1/visit-form"}
     assert set(SMALL_BODIES) == set(WITH_BODY)
 
 
@@ -135,6 +145,13 @@ LIMIT_OF = {
     "count": "object_count",
     "long_term_power_w": "power_w",
     "toe_in_deg": "facing_deg",
+    "damping_factor_load_ohm": "impedance_ohm",
+    "Amplifier.gain_db": "amplifier_gain_db",
+    "Background.level_dba": "background_dba",
+    "AsFound.toe_in_deg": "toe_in_deg",
+    **dict.fromkeys(("front_wall_to_baffle_m", "back_wall_to_ears_m", "left_wall_to_ears_m"), "distance_m"),
+    **dict.fromkeys(("left_wall_to_left_baffle_m", "right_wall_to_right_baffle_m"), "distance_m"),
+    **dict.fromkeys(("ear_height_m", "speaker_height_m"), "distance_m"),
 }
 """Field, or schema.field, -> its limit, where the limit has another name than the field."""
 
@@ -142,6 +159,7 @@ WITHOUT_UNIT = {
     "absorption_coefficient",
     "admittance_ratio",
     "count",
+    "damping_factor",
     "low_order",
     "people",
     "points_per_octave",
@@ -160,6 +178,8 @@ UNITS = {
     "W",
     "A",
     "ohm",
+    "uV",
+    "mV",
     "kg",
     "h",
     "%",
@@ -244,7 +264,25 @@ def test_every_object_is_described():
 # the numbers of answers -----------------------------------------------------------------------------------------------
 
 UNIT_ENDINGS = (
-    *("_m", "_m2", "_m3", "_cm", "_s", "_hz", "_db", "_dba", "_w", "_pct", "_ratio", "_deg", "_per_octave"),
+    *(
+        "_m",
+        "_m2",
+        "_m3",
+        "_cm",
+        "_s",
+        "_hz",
+        "_db",
+        "_dba",
+        "_w",
+        "_a",
+        "_ohm",
+        "_uv",
+        "_mv",
+        "_pct",
+        "_ratio",
+        "_deg",
+        "_per_octave",
+    ),
     *("_per_hz", "hours", "hours_a_day", "hours_a_week", "_threshold"),
 )
 DIMENSIONLESS = {"count", "counts", "expected_count", "candidates_judged", "nearest_integer", "ratio", "status", "year"}

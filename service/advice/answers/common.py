@@ -6,6 +6,7 @@ from typing import Annotated
 import numpy as np
 
 from service.advice.assumptions import Assumption
+from service.advice.words import Words
 
 Column = Annotated[np.ndarray, "one number for each octave or frequency"]
 
@@ -16,7 +17,7 @@ class Finding:
 
     code: Annotated[str, "stable name of the finding"]
     grade: Annotated[str | None, "suits_well, suits, suits_with_care, does_not_suit; null for information"]
-    text: Annotated[str, "one or two sentences for people"]
+    text: Annotated[Words, "one to three sentences for people, in the language asked for"]
     values: Annotated[dict[str, object], "the numbers in the text, by name with unit"]
 
 
@@ -25,7 +26,7 @@ class Caution:
     """Where the work can hurt someone."""
 
     code: Annotated[str, "stable name of the caution"]
-    text: Annotated[str, "one or two sentences for people"]
+    text: Annotated[Words, "one to three sentences for people, in the language asked for"]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from service.advice.answers.common import Answer, Column, PlaceAnswer, SpeakerPlaceAnswer
+from service.advice.words import Words
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,8 +46,9 @@ class TapeMeasureMark:
     """
 
     mark: Annotated[int, "number of the mark, from 1, in the order of laying out"]
-    measure_from: Annotated[str, "where the tape is held"]
-    measure_to: Annotated[str, "what is marked"]
+    as_found: Annotated[str | None, "field of as_found that takes this distance; null for the others"]
+    measure_from: Annotated[Words, "where the tape is held"]
+    measure_to: Annotated[Words, "what is marked"]
     cm: Annotated[float, "distance in centimetres"]
     feet_and_inches: Annotated[str, "the same distance in feet and inches"]
 
@@ -57,6 +59,7 @@ class CurveAnswer:
 
     frequency_hz: Column
     gain_db: Column
+    confidence: Annotated[str, "firm, fair or rough: how far the walls are known, and whether the room is a closed box"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,6 +84,7 @@ class PlacementPart:
     placements: Annotated[list[PlacedAnswer], "the best that really differ, best first; empty when nothing fits"]
     as_found: Annotated[PlacedAnswer | None, "the positions that were told, judged the same way"]
     gain_of_moving_db: Annotated[float | None, "merit as found less merit of the best"]
+    confidence: Annotated[str, "firm, fair or rough: how far the walls are known, and whether the room is a closed box"]
     candidates_judged: int
     front_wall: Annotated[str, "wall behind the speakers"]
     weights: Annotated[dict[str, float], "weight of each part in the merit"]

@@ -20,6 +20,7 @@ class ResponsePart:
 
     frequency_hz: Column
     seats: list[SeatResponse]
+    confidence: Annotated[str, "firm, fair or rough: how far the walls are known, and whether the room is a closed box"]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -44,7 +44,7 @@ class ReverberationPart:
     octaves_hz: list[int]
     times_s: TimesAnswer
     used_s: Annotated[Column, "the time that the rest of the service computes with: measured, or Eyring's"]
-    used_is: Annotated[str, "measured, from the surfaces, or of furnished rooms"]
+    used_is: Annotated[str, "measured, from the surfaces, or usual for its kind"]
     target_s: Annotated[float, "studio recommendation for this volume: a fact for comparison, not a grade"]
     tolerance_s: Annotated[Column, "how much longer each octave may be by it"]
     tolerance_shorter_s: Annotated[Column, "how much shorter each octave may be by it"]

@@ -8,32 +8,49 @@ from service.advice.answers.level import LevelPart
 from service.advice.answers.modes import ModesPart
 from service.advice.answers.placement import CurveAnswer, PlacementPart
 from service.advice.answers.reverberation import ReverberationPart
+from service.advice.words import Words
 
 
 @dataclass(frozen=True, kw_only=True)
 class VerdictAnswer:
     """The answer in one line."""
 
-    grade: Annotated[str, "suits_well, suits, suits_with_care or does_not_suit"]
-    headline: Annotated[str, "at most 60 characters"]
+    grade: Annotated[
+        str | None,
+        "suits_well, suits, suits_with_care or does_not_suit; null where an amplifier or speaker is looked for",
+    ]
+    headline: Annotated[Words, "at most 60 characters, in the language asked for"]
     confidence: Annotated[str, "firm, fair or rough"]
 
 
 @dataclass(frozen=True, kw_only=True)
+class RecommendedLevelAnswer:
+    """What the first of the recommended placements brings in level."""
+
+    peak_spl_db: float
+    short_peak_db: float
+    headroom_db: Annotated[float, "as the headroom of the chair as it stands, at the recommended place"]
+
+
+@dataclass(frozen=True, kw_only=True)
 class HeadroomAnswer:
-    """What is left above the loudest peaks."""
+    """What is left above the loudest peaks, for the chair as it stands."""
 
     headroom_db: Annotated[float, "the lowest of steady peak, short peak and every other limit, above the target"]
-    uncertainty_db: Annotated[float, "standard uncertainty (k = 1)"]
+    uncertainty_db: Annotated[float, "standard uncertainty (k = 1), how loud somebody listens included"]
     clean_peak_chance_pct: float
+    at_recommended_place: Annotated[
+        RecommendedLevelAnswer | None, "null where no placement was asked for or none was found"
+    ]
 
 
 @dataclass(frozen=True, kw_only=True)
 class NextStep:
     """Something to do."""
 
+    code: Annotated[str, "stable name of the step"]
     cost: Annotated[str, "free, cheap or buy"]
-    text: str
+    text: Words
     gain_db: Annotated[float | None, "what it gains, where that is a number"]
 
 
@@ -41,9 +58,11 @@ class NextStep:
 class Question:
     """A fact that would sharpen the answer."""
 
-    about: Annotated[str, "what is uncertain"]
-    text: str
-    narrows_db: Annotated[float, "by how much the standard uncertainty would shrink"]
+    about: Annotated[str, "stable name of what is uncertain"]
+    pointers: Annotated[list[str], "fields of the request that answer it"]
+    text: Words
+    where: Annotated[Words, "where a layman finds it"]
+    narrows_db: Annotated[float, "by how much the standard uncertainty of the headroom would shrink"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,20 +75,32 @@ class AllowedAnswer:
 
 
 @dataclass(frozen=True, kw_only=True)
-class AdvicePart:
-    """The whole job."""
+class LeftOut:
+    """A part that is null, and why."""
 
-    verdict: VerdictAnswer
-    level: LevelPart
-    headroom: HeadroomAnswer
-    room: ReverberationPart
-    modes: ModesPart
-    response: Annotated[CurveAnswer, "room gain of the pair at the chair, where things stand or are taken to stand"]
-    placement: PlacementPart
-    exposure: AllowedAnswer
-    next_steps: Annotated[list[NextStep], "at most three, free before cheap before buy"]
-    ask_next: Annotated[list[Question], "at most three, the most helpful first"]
-    inputs: Annotated[dict[str, object], "the request with the assumptions filled in: itself a valid request"]
+    part: str
+    reason: Annotated[str, "not_asked_for or needs_length_and_width"]
+    text: Words
+
+
+@dataclass(frozen=True, kw_only=True)
+class AdvicePart:
+    """The whole job. A part that was not asked for, or cannot be had, is null and stands in `left_out`."""
+
+    verdict: VerdictAnswer | None
+    level: LevelPart | None
+    headroom: HeadroomAnswer | None
+    room: ReverberationPart | None
+    modes: ModesPart | None
+    response: Annotated[
+        CurveAnswer | None, "room gain of the pair at the chair, where things stand or are taken to stand"
+    ]
+    placement: PlacementPart | None
+    exposure: AllowedAnswer | None
+    next_steps: Annotated[list[NextStep] | None, "at most three, free before cheap before buy"]
+    ask_next: Annotated[list[Question] | None, "at most three, the most helpful first"]
+    inputs: Annotated[dict[str, object] | None, "the request with the assumptions filled in: itself a valid request"]
+    left_out: list[LeftOut]
 
 
 @dataclass(frozen=True, kw_only=True)
