@@ -117,6 +117,7 @@ class LevelRequestSchema(RequestSchema):
     background = Block(BackgroundSchema)
 
     at_most_one_of = (("listening", "listening_level_dba"),)
+    one_set_of = (("speaker",), ("amplifier",))
 
     def make(self, data):
         return requests.LevelRequest(**data)
