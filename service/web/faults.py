@@ -71,7 +71,10 @@ def escape(name):
 
 
 def nearest(name, known):
-    """Return the known name most like `name`, or None when none is like it; first of all `name` with a unit."""
+    """Return the known name most like `name`, or None when none is like it; first of all `name` with a unit.
+
+    A whole word of a single known name will do: triode for single_ended_triode.
+    """
     if not isinstance(name, str) or len(name) > _LONGEST_NAME_COMPARED:
         return None
     folded = {each.lower(): each for each in known}
@@ -79,7 +82,10 @@ def nearest(name, known):
     if name and with_unit:
         return folded[min(with_unit, key=len)]
     found = difflib.get_close_matches(name.lower(), folded, n=1, cutoff=0.6)
-    return folded[found[0]] if found else None
+    if found:
+        return folded[found[0]]
+    having_word = [each for each in folded if name.lower() in each.split("_")]
+    return folded[having_word[0]] if len(having_word) == 1 else None
 
 
 def shortened(value):

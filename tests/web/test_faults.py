@@ -128,3 +128,10 @@ def test_a_domain_error_keeps_what_it_says():
 
 def test_any_other_value_error_is_no_refusal():
     assert fault_from(ValueError("math domain error"), name_to_key={}) is None
+
+
+def test_a_whole_word_of_one_known_name_is_near_enough():
+    kinds = ("single_ended_triode", "push_pull_valve", "single_ended_with_feedback")
+    assert nearest("triode", kinds) == "single_ended_triode"
+    assert nearest("ended", kinds) is None, "two names have this word"
+    assert nearest("trio", kinds) is None
