@@ -7,6 +7,7 @@ import numpy as np
 from service.physics.checks import require_positive
 
 _ROUNDING = 1e-9
+_SYMMETRIC_M = 1e-6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,12 +57,14 @@ def plan_geometry(speakers_m, seat_m):
 class Grid:
     """The grid of a search; the order of axes is spacing j, distance to the front wall i, seat k.
 
+    A spacing is any set of places across the room, symmetric or not.
+
     Attributes
     ----------
     speakers_m : ndarray, shape (j, i, n, 3)
-        Places of the n speakers: y depends on j alone, x on i alone. [m]
+        Places of the n speakers: y depends on j alone, x on i alone, z on neither. [m]
     seats_m : ndarray, shape (k, 3)
-        Places of the leading seat; y and z are the same for all. [m]
+        Places of the leading seat; `judge_grid` asks for the same y and z in all. [m]
     facing_rad : ndarray, shape (n,), or None
         Directions in which the speakers stay turned; None where each faces the seat. [rad]
     allowed : ndarray of bool, shape (j, i, k)
@@ -77,6 +80,17 @@ class Grid:
     def count(self):
         """Number of candidates. [-]"""
         return int(self.allowed.sum())
+
+    @property
+    def mirrored(self):
+        """Whether each pair mirrors itself in the line of every seat, or there is one speaker: all turn alike. [-]"""
+        places_m = self.speakers_m
+        if places_m.shape[2] == 1:
+            return True
+        if places_m.shape[2] != 2 or np.ptp(places_m[..., 0], axis=2).max() > 0 or np.ptp(places_m[..., 2]) > 0:
+            return False
+        off_axis_m = np.subtract.outer(places_m[:, 0, :, 1].mean(axis=1), self.seats_m[:, 1])
+        return bool(np.abs(off_axis_m).max() < _SYMMETRIC_M)
 
     def candidates(self):
         """Return the candidates one by one."""

@@ -38,9 +38,11 @@ class GridField:
         modes. [m]
     dipole : bool
         Whether the speakers are dipoles: the first turned by an angle, the others by as much the other way. [-]
+    source_weights : ndarray of complex, shape (n, f), or None
+        What each speaker radiates; None where all radiate alike. [-]
     """
 
-    def __init__(self, box, *, source_x_m, source_y_m, source_z_m, least_separation_m, dipole):
+    def __init__(self, box, *, source_x_m, source_y_m, source_z_m, least_separation_m, dipole, source_weights=None):
         self.wavenumber_per_m = box.wavenumber_per_m
         self.dipole = dipole
         self.sum = total = AxisSum(
@@ -57,11 +59,12 @@ class GridField:
         returning = total.reflection_low * np.exp(-u * (self.furthest_m + source_x))
         common = total.weight * self._height_shape(source_z_m)
         self.from_source = self._dense((outgoing + returning) * common)
-        self.source_shape = _over_speakers(total.modes[0].shape, source_y_m)
+        weights = np.ones((np.shape(source_y_m)[1], 1)) if source_weights is None else source_weights
+        self.source_shape = _over_speakers(total.modes[0].shape, source_y_m, weights)
         if dipole:
             self.along_source = self._dense((outgoing - returning) * u * common)
             turns = np.where(np.arange(np.shape(source_y_m)[1]) == 0, 1.0, -1.0)
-            self.source_slope = _over_speakers(total.modes[0].slope_per_m, source_y_m, turns)
+            self.source_slope = _over_speakers(total.modes[0].slope_per_m, source_y_m, weights * turns[:, None])
 
     def arrivals(self, seat_x_m):
         """Return what reaches seats at distances (k,) from the front wall, for `pressure`. [m]"""
@@ -120,14 +123,12 @@ class GridField:
         return table.transpose(0, 1, 3, 2)
 
 
-def _over_speakers(function, across_m, signs=None):
-    """Sum a mode's shape or slope over the speakers: (j, n) places to (f, 1, j, a)."""
+def _over_speakers(function, across_m, weights):
+    """Sum a mode's shape or slope, times weights (n, f), over the speakers: (j, n) places to (f, 1, j, a)."""
     across_m = np.asarray(across_m)
     values = function(across_m.ravel())
     values = values.reshape(*across_m.shape, *values.shape[1:])
-    if signs is not None:
-        values = values * signs[:, None, None]
-    return values.sum(axis=1).swapaxes(0, 1)[:, None]
+    return (values * weights[..., None]).sum(axis=1).swapaxes(0, 1)[:, None]
 
 
 def _over_widths(shapes, field):

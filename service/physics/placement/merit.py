@@ -227,10 +227,20 @@ def bass_balance_db(levels_db, *, bands, middle_level_db):
     ndarray, shape (n,)
         Mean over the bands within 40 to 160 Hz, over all where none is. [dB]
     """
+    return levels_db[:, within_balance_range(bands)].mean(axis=1) - middle_level_db
+
+
+def within_balance_range(bands):
+    """Return which bands count for the balance, ndarray of bool, shape (b,).
+
+    Parameters
+    ----------
+    bands : Bands
+        [-]
+    """
     low_hz, high_hz = BALANCE_RANGE_HZ
     inside = (bands.midbands_hz >= low_hz) & (bands.midbands_hz <= high_hz)
-    inside = inside if inside.any() else np.ones_like(inside)
-    return levels_db[:, inside].mean(axis=1) - middle_level_db
+    return inside if inside.any() else np.ones_like(inside)
 
 
 def outside_db(value, *, low, high):

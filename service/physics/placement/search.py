@@ -51,6 +51,12 @@ class Setting:
         Reflections within it count as early. [s]
     speed_of_sound_m_s : float
         [m/s]
+    source_weights : ndarray of complex, shape (n or 1, f), or None
+        What each speaker radiates at the frequencies of the box, re the source of the wave field: a crossover, the fall
+        of a dipole's path length, a delay. None where all radiate alike. [-]
+    middle_energy_ratio : ndarray, shape (n,), or None
+        Energy that each speaker radiates around 1 kHz: 0 for a bass section, whose reflections do not count either.
+        None where all radiate alike. [-]
     """
 
     box: object
@@ -61,6 +67,8 @@ class Setting:
     treble_absorption: np.ndarray
     reflection_window_s: float
     speed_of_sound_m_s: float
+    source_weights: np.ndarray | None = None
+    middle_energy_ratio: np.ndarray | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,14 +100,14 @@ def judge_grid(setting, grid):
     Judgement
         In the order of `grid.candidates()`.
     """
-    seats_m = _seats_m(setting, grid)
+    seats_m = head_middles_m(setting, grid)
     separation_m = least_separation_m(setting, grid)
     energies = [
-        _energies(box, setting, grid, seats_m, separation_m=separation_m)
-        for box in _boxes(setting, grid, separation_m=separation_m)
+        _energies(part, grid, seats_m, separation_m=separation_m)
+        for part in _parts(setting, grid, separation_m=separation_m)
     ]
     found = grid.candidates()
-    return _judge(setting, np.concatenate(energies, axis=-1), speakers_m=found.speakers_m, lead_m=found.seats_m)
+    return judge_energies(setting, np.concatenate(energies, axis=-1), speakers_m=found.speakers_m, lead_m=found.seats_m)
 
 
 def least_separation_m(setting, grid):
@@ -112,7 +120,7 @@ def least_separation_m(setting, grid):
     grid : Grid
         Candidates, at least one. [-]
     """
-    seats_m = _seats_m(setting, grid)
+    seats_m = head_middles_m(setting, grid)
     nearest_m = seats_m[..., 0].min(axis=0) - HEAD_RADIUS_M - grid.speakers_m[0, ..., 0].max(axis=1)[:, None]
     return float(nearest_m[grid.allowed.any(axis=0)].min())
 
@@ -154,17 +162,53 @@ def judge_placement(setting, *, speakers_m, axes, lead_m):
     Judgement
         With arrays of shape (1,).
     """
-    seats_m = _in_room(lead_m + setting.seat_offsets_m, setting.box)
+    seats_m = heads_in_room_m(lead_m + setting.seat_offsets_m, setting.box)
     ears_m = (seats_m[:, None] + np.array(HEAD_M)).reshape(-1, 3)
-    field = pressure_ratio(setting.box, sources_m=speakers_m, axes=axes, seats_m=ears_m).sum(axis=1)
+    field = pressure_ratio(setting.box, sources_m=speakers_m, axes=axes, seats_m=ears_m)
+    field = (field * source_weights(setting, len(speakers_m))).sum(axis=1)
     energies = merit.band_means((np.abs(field) ** 2).T, bands=setting.bands)
     energies = energies.T.reshape(len(seats_m), len(HEAD_M), 1, -1)
-    return _judge(setting, energies, speakers_m=np.asarray(speakers_m)[None], lead_m=np.asarray(lead_m)[None])
+    return judge_energies(setting, energies, speakers_m=np.asarray(speakers_m)[None], lead_m=np.asarray(lead_m)[None])
 
 
-def _seats_m(setting, grid):
-    """Middles of the heads at every seat of a grid, shape (seats, k, 3)."""
-    return _in_room(grid.seats_m + setting.seat_offsets_m[:, None], setting.box)
+def head_middles_m(setting, grid):
+    """Return the middles of the heads at every seat of a grid, no nearer to a wall than a head, shape (s, k, 3). [m]
+
+    Parameters
+    ----------
+    setting : Setting
+        [-]
+    grid : Grid
+        [-]
+    """
+    return heads_in_room_m(grid.seats_m + setting.seat_offsets_m[:, None], setting.box)
+
+
+def middle_energy(setting, count):
+    """Return the energy that each speaker radiates around 1 kHz, shape (count,). [-]
+
+    Parameters
+    ----------
+    setting : Setting
+        [-]
+    count : int
+        Speakers. [-]
+    """
+    return np.ones(count) if setting.middle_energy_ratio is None else np.asarray(setting.middle_energy_ratio)
+
+
+def source_weights(setting, count):
+    """Return what each speaker radiates at the frequencies of the box, shape (count, f). [-]
+
+    Parameters
+    ----------
+    setting : Setting
+        [-]
+    count : int
+        Speakers. [-]
+    """
+    weights = np.ones((1, 1)) if setting.source_weights is None else np.asarray(setting.source_weights)
+    return np.broadcast_to(weights, (count, len(setting.box.wavenumber_per_m)))
 
 
 def _modes(setting, *, separation_m):
@@ -173,27 +217,37 @@ def _modes(setting, *, separation_m):
     return math.prod(int(highest * length / np.pi) + 1 for length in setting.box.dimensions_m[1:])
 
 
-def _in_room(places_m, box):
-    """Middles of heads, no nearer to a wall than their own radius."""
+def heads_in_room_m(places_m, box):
+    """Return middles of heads moved to where a head fits: no nearer to a wall than its own radius. [m]
+
+    Parameters
+    ----------
+    places_m : ndarray, shape (..., 3)
+        [m]
+    box : Box
+        [-]
+    """
     least_m = HEAD_RADIUS_M + 1e-3
     return np.clip(places_m, least_m, np.array(box.dimensions_m) - least_m)
 
 
-def _boxes(setting, grid, *, separation_m):
-    """The room at some bands at a time, so that no intermediate array grows too large."""
+def _parts(setting, grid, *, separation_m):
+    """The setting at some bands at a time, so that no intermediate array grows too large."""
     box, points = setting.box, setting.bands.points
     modes = _modes(setting, separation_m=separation_m)
     spacings, fronts, seats = grid.allowed.shape
     elements = max(modes * (fronts + seats), len(HEAD_M) * spacings * fronts * seats)
     step = points * max(1, int(_CHUNK_ELEMENTS / (elements * points)))
+    weights = source_weights(setting, grid.speakers_m.shape[2])
     for start in range(0, len(box.wavenumber_per_m), step):
         part = slice(start, start + step)
-        yield replace(box, admittance_ratio=box.admittance_ratio[:, part], wavenumber_per_m=box.wavenumber_per_m[part])
+        here = replace(box, admittance_ratio=box.admittance_ratio[:, part], wavenumber_per_m=box.wavenumber_per_m[part])
+        yield replace(setting, box=here, source_weights=weights[:, part])
 
 
-def _energies(box, setting, grid, seats_m, *, separation_m):
+def _energies(setting, grid, seats_m, *, separation_m):
     """Band energies in some bands, shape (seats, head points, c, b); of several seats only the mean over each head."""
-    fields = _fields(box, setting, grid, separation_m=separation_m)
+    fields = _fields(setting, grid, separation_m=separation_m)
     result = []
     for places_m in seats_m:
         arrivals = [field.arrivals(places_m[:, 0]) for field, _ in fields]
@@ -212,22 +266,23 @@ def _energies(box, setting, grid, seats_m, *, separation_m):
     return np.array(result)
 
 
-def _fields(box, setting, grid, *, separation_m):
-    """Each field with the direction of its first speaker: one of a mirrored pair, else one of each speaker."""
-    common = {"least_separation_m": separation_m, "dipole": setting.dipole}
+def _fields(setting, grid, *, separation_m):
+    """Each field with the direction of its first speaker: one of a pair that turns alike, else one of each speaker."""
     places = grid.speakers_m
     candidates = grid.candidates()
     turned = plan_geometry(candidates.speakers_m, candidates.seats_m).bearing_rad
-    mirrored = grid.facing_rad is None and np.ptp(places[..., 0], axis=2).max() == 0 == np.ptp(places[..., 2])
-    groups = [slice(None)] if mirrored else [slice(n, n + 1) for n in range(places.shape[2])]
+    together = grid.facing_rad is None and grid.mirrored
+    groups = [slice(None)] if together else [slice(n, n + 1) for n in range(places.shape[2])]
     return [
         (
             GridField(
-                box,
+                setting.box,
                 source_x_m=places[0, :, group, 0][:, 0],
                 source_y_m=places[:, 0, group, 1],
                 source_z_m=places[0, 0, group, 2][0],
-                **common,
+                source_weights=setting.source_weights[group],
+                least_separation_m=separation_m,
+                dipole=setting.dipole,
             ),
             turned[..., group][..., 0] if grid.facing_rad is None else grid.facing_rad[group][0],
         )
@@ -235,13 +290,30 @@ def _fields(box, setting, grid, *, separation_m):
     ]
 
 
-def _judge(setting, energies, *, speakers_m, lead_m):
-    """Parts of the merit from band energies (seats, head points, c, b), speakers (c, n, 3) and leading place (c, 3)."""
+def judge_energies(setting, energies, *, speakers_m, lead_m):
+    """Return the parts of the merit from the energies at the ears.
+
+    Parameters
+    ----------
+    setting : Setting
+        [-]
+    energies : ndarray, shape (s, points, c, b)
+        Mean energy of each band at the points of each head; of several seats the mean over the head will do. [-]
+    speakers_m : ndarray, shape (c, n, 3)
+        [m]
+    lead_m : ndarray, shape (c, 3)
+        The leading ear place. [m]
+
+    Returns
+    -------
+    Judgement
+    """
     bands = setting.bands
     levels_db = 10 * np.log10(energies.mean(axis=1))
     several = levels_db if len(levels_db) > 1 else 10 * np.log10(energies[0])
     squared = ((speakers_m - lead_m[:, None]) ** 2).sum(axis=-1)
-    middle_db = 10 * np.log10((1 / squared + setting.reverberant_ratio).sum(axis=-1))
+    shares = middle_energy(setting, speakers_m.shape[1])
+    middle_db = 10 * np.log10((1 / squared + setting.reverberant_ratio) @ shares)
     reflection_db = merit.strongest_early_reflection_db(
         speakers_m,
         np.broadcast_to(lead_m[:, None], speakers_m.shape),
@@ -254,5 +326,5 @@ def _judge(setting, energies, *, speakers_m, lead_m):
         bass=merit.over_seats(merit.bass_parts(levels_db, bands=bands)),
         seat_spread_db=merit.seat_spread_db(several),
         bass_balance_db=merit.bass_balance_db(levels_db[0], bands=bands, middle_level_db=middle_db),
-        strongest_reflection_db=reflection_db.max(axis=1),
+        strongest_reflection_db=reflection_db[:, shares > 0].max(axis=1),
     )
