@@ -108,7 +108,7 @@ class _Job:
             "next_steps": next_steps(self.request, basis, level, placed, reverberation)
             if self.wants("next_steps")
             else None,
-            "ask_next": questions(contributions(self.request, basis)),
+            "ask_next": questions(contributions(self.request, basis), self.turned_round),
         }
         assumptions = self.assume.listed()
         parts["inputs"] = filled_in(self.request.as_posted, assumptions) if self.wants("inputs") else None

@@ -122,12 +122,14 @@ def contributions(request, basis):
             )
         )
     asks_level = request.listening_level_dba is None
+    by_meter = "meter" if request.listening is not None else None
     found.append(
         Contribution(
             about="how_loud",
             standard_db=programme.how_loud_standard_db,
             told_standard_db=policy.TOLD_HOW_LOUD_STANDARD_DB if asks_level else None,
             pointers=("/listening_level_dba",) if asks_level else (),
+            variant=by_meter,
         )
     )
     return found

@@ -1,6 +1,7 @@
 """Where the pair and the chair are: as told, as a tape measure shows it, or standing as a pair usually does."""
 
 import math
+from dataclasses import replace
 
 from service.advice import policy
 from service.advice.as_found import require_agreement, settle
@@ -74,17 +75,14 @@ def settled_positions(request, assume, *, dimensions_m, speaker_count):
             dimensions_m=dimensions_m,
             speaker_count=speaker_count,
         )
+    half_width_m = policy.DISTANCE_HALF_WIDTH_M if told_m is not None else policy.UNTOLD_DISTANCE_HALF_WIDTH_M
+    common = {"dimensions_m": dimensions_m, "speaker_count": speaker_count}
     if told_m is None:
-        raise DomainError(
-            pointer="/listening_distance_m",
-            code="missing",
-            detail="the distance from the ear to each speaker is needed, or positions, or distances of as_found.",
-            allowed="listening_distance_m, positions or as_found",
-        )
+        told_m = _usual_distance_m(assume, **common)
     return StandingPlaces(
-        positions=_usual_positions(told_m, as_found, assume, dimensions_m=dimensions_m, speaker_count=speaker_count),
+        positions=_usual_positions(told_m, as_found, assume, **common),
         listening_distance_m=told_m,
-        distance_standard_m=float(standard_from_half_width(policy.DISTANCE_HALF_WIDTH_M)),
+        distance_standard_m=float(standard_from_half_width(half_width_m)),
         found=False,
     )
 
@@ -142,6 +140,25 @@ def _by_coordinates(positions, as_found, told_m, dimensions_m, speaker_count):
     )
 
 
+def _usual_distance_m(assume, *, dimensions_m, speaker_count):
+    """The usual listening distance, or the longest that the room has space for. [m]"""
+    usual = DEFAULTS["listening_distance_m"]
+    longest_m = math.floor(10 * _longest_distance_m(dimensions_m, speaker_count, rise_m=0.0)) / 10
+    fitting = replace(usual, value=min(usual.value, longest_m))
+    return assume.take("/listening_distance_m", None, default=fitting)
+
+
+def _longest_distance_m(dimensions_m, speaker_count, *, rise_m):
+    """From a pair at the wall behind it to a chair at the wall behind the chair. [m]"""
+    length_m, width_m, _ = dimensions_m
+    depth_m = length_m - 2 * policy.LEAST_WALL_DISTANCE_M
+    half_base_m = 0.0
+    if speaker_count == 2:
+        widest_m = max(width_m - 2 * policy.LEAST_WALL_DISTANCE_M, 0.2 * width_m)
+        half_base_m = min(depth_m * math.tan(math.radians(policy.PREFERRED_BASE_ANGLE_DEG / 2)), widest_m / 2)
+    return math.hypot(depth_m, half_base_m, rise_m)
+
+
 def _usual_positions(listening_distance_m, as_found, assume, *, dimensions_m, speaker_count):
     """The pair and the chair in a triangle of equal sides on the room's axis, made narrower or nearer where it must."""
     length_m, width_m, height_m = dimensions_m
@@ -156,8 +173,7 @@ def _usual_positions(listening_distance_m, as_found, assume, *, dimensions_m, sp
     depth_m = math.sqrt(in_plan_m**2 - half_base_m**2)
     room_for_it_m = length_m - 2 * policy.LEAST_WALL_DISTANCE_M
     if depth_m > room_for_it_m:
-        longest_half_base_m = min(room_for_it_m * math.tan(half_angle_rad), widest_m / 2) if speaker_count == 2 else 0.0
-        longest_m = math.hypot(room_for_it_m, longest_half_base_m, ear_z_m - speaker_z_m)
+        longest_m = _longest_distance_m(dimensions_m, speaker_count, rise_m=ear_z_m - speaker_z_m)
         raise DomainError(
             pointer="/listening_distance_m",
             code="does_not_fit",

@@ -15,7 +15,7 @@ from service.domain.position import Place, Positions
 _COSTS = ("free", "cheap", "buy")
 
 
-def questions(parts):
+def questions(parts, turned_round):
     """Return the questions that would narrow the uncertainty of the headroom most.
 
     A question narrows everything that the fields which answer it narrow: length and width settle both the size of the
@@ -25,11 +25,13 @@ def questions(parts):
     ----------
     parts : list of Contribution
         The budget. [-]
+    turned_round : TurnedRound or None
+        What is looked for; only its kind can be asked, nobody has its data sheet. [-]
     """
     now_db = standard_db(parts)
     asked = {}
     for part in parts:
-        if not part.pointers or part.pointers in asked:
+        if not part.pointers or part.pointers in asked or _is_of(part, turned_round):
             continue
         told = set(part.pointers)
         after_db = math.sqrt(
@@ -47,6 +49,14 @@ def questions(parts):
         )
     worth = [question for question in asked.values() if question.narrows_db >= policy.WORTH_ASKING_DB]
     return _distinct(sorted(worth, key=lambda question: -question.narrows_db))[: policy.MOST_QUESTIONS]
+
+
+def _is_of(part, turned_round):
+    """Whether only the data sheet of what is looked for could answer."""
+    if turned_round is None:
+        return False
+    block = f"/{turned_round.looked_for}/"
+    return any(pointer.startswith(block) and pointer != f"{block}kind" for pointer in part.pointers)
 
 
 def _distinct(asked):

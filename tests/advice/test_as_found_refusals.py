@@ -182,7 +182,6 @@ REFUSED = {
         "does_not_fit",
         6.0,
     ),
-    "nothing at all": ({"ear_height_m": 1.1}, {}, "/listening_distance_m", "missing", None),
 }
 
 

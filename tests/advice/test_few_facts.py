@@ -72,3 +72,22 @@ def test_a_kind_that_is_told_gives_the_answer_of_the_kind_that_is_assumed():
     for name in ("peak_spl_db", "short_peak_db", "verdict_headroom_db", "average_power_w"):
         assert getattr(told, name) == getattr(assumed, name)
     assert told.uncertainty_db < assumed.uncertainty_db
+
+
+def test_an_untold_distance_is_three_metres_or_what_the_room_has_space_for():
+    # 5.4 m long: 3 m fit; 2.6 m long: 2.6 - 0.6 = 2 m deep and 2 tan 30 = 1.15 m aside, hypot 2.31 m, rounded down
+    for length_m, distance_m in ((5.4, 3.0), (2.6, 2.3)):
+        answer = ask("level", body(room={"length_m": length_m}, listening_distance_m=None))
+        assert answer.listening_distance_m == distance_m
+        assert {item.pointer: item.value for item in answer.assumptions}["/listening_distance_m"] == distance_m
+    told = ask("level", body(listening_distance_m=3.0))
+    untold = ask("level", body(listening_distance_m=None))
+    assert untold.peak_spl_db == told.peak_spl_db
+    assert untold.uncertainty_db > told.uncertainty_db
+
+
+def test_nobody_is_asked_for_the_data_sheet_of_what_is_looked_for():
+    asked = ask("advice", body(speaker=None)).ask_next
+    pointers = {pointer for question in asked for pointer in question.pointers}
+    assert "/speaker/kind" in pointers
+    assert not any(pointer.startswith("/speaker/") for pointer in pointers - {"/speaker/kind"})

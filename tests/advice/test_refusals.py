@@ -26,7 +26,6 @@ def room(**changes):
 WALL = {"absorption_coefficient": 0.1}
 
 REFUSED = {
-    "no distance in a room": (body(listening_distance_m=None), "/listening_distance_m", "missing", None),
     "speaker outside": (
         body(**places([PAIR[0], {**PAIR[1], "y_m": 4.2}])),
         "/positions/speakers/1/y_m",
