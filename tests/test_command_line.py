@@ -120,8 +120,9 @@ UNUSABLE = {
         b'{"speaker": {"sensitivity_db_1m": "98"}, "amplifier": {"power_w": 8}, "room": {"length_m": 5, "width_m": 4}}',
         '/speaker/sensitivity_db_1m: sensitivity_db_1m must be a number from 60 to 121; got "98".',
     ),
-    "no_distance.json": (
-        b'{"speaker": {"sensitivity_db_1m": 98}, "amplifier": {"power_w": 8}, "room": {"length_m": 5, "width_m": 4}}',
+    "too_far.json": (
+        b'{"speaker": {"sensitivity_db_1m": 98}, "amplifier": {"power_w": 8}, "room": {"length_m": 5, "width_m": 4}, '
+        b'"listening_distance_m": 20}',
         "/listening_distance_m: ",
     ),
     "above_physics.json": (
