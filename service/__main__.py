@@ -4,6 +4,8 @@ import argparse
 import sys
 from pathlib import Path
 
+_SHEET_SUFFIXES = (".pdf", ".html")
+
 _SPECIFICATION = Path(__file__).parents[1] / "openapi" / "openapi.json"
 
 
@@ -18,6 +20,7 @@ def main(arguments=None):
     advise = commands.add_parser("advise", help="print the advice for a request file")
     advise.add_argument("file", type=Path, help="a JSON body of POST /v1/advice, such as demo_rooms/advice/*.json")
     advise.add_argument("--json", action="store_true", help="print the answer as JSON")
+    advise.add_argument("--sheet", type=_sheet_file, help="write the advice sheet to this file, .pdf or .html, instead")
     spec = commands.add_parser("spec", help="write the OpenAPI specification")
     spec.add_argument("--output", type=Path, default=_SPECIFICATION, help="file to write (default: %(default)s)")
     options = parser.parse_args(arguments)
@@ -40,8 +43,14 @@ def _add_address(parser, *, inherit=False):
         parser.add_argument(name, type=kind, default=argparse.SUPPRESS if inherit else default, help=shown)
 
 
+def _sheet_file(text):
+    if Path(text).suffix.lower() not in _SHEET_SUFFIXES:
+        raise argparse.ArgumentTypeError(f"{text} must end in {' or '.join(_SHEET_SUFFIXES)}")
+    return Path(text)
+
+
 def _advise(options):
-    """Print the advice for a file; 2 and a message on the error stream when the file will not do."""
+    """Print the advice for a file, or write its sheet; 2 and a message on the error stream when a file will not do."""
     from service.advice.advice import advice
     from service.advice.report import report
     from service.web.dump import to_json
@@ -59,16 +68,30 @@ def _advise(options):
         for line in error.lines:
             print(f"{options.file}: {line}", file=sys.stderr)
         return 2
+    if options.sheet:
+        return _write_sheet(options.sheet, answered)
     print(to_json(answered.answer).decode() if options.json else report(answered.answer, answered.language))
     return 0
+
+
+def _write_sheet(path, answered):
+    from service.web.sheet import sheet
+
+    write = sheet.to_pdf if path.suffix.lower() == ".pdf" else sheet.to_html
+    return _write(path, write(answered.answer, answered.posted))
 
 
 def _write_specification(path):
     from service.web import openapi
     from service.web.operations import OPERATIONS
 
+    return _write(path, openapi.to_text(openapi.build(OPERATIONS)).encode())
+
+
+def _write(path, content):
+    """Write a file and print its path; 2 and a message on the error stream when it cannot be written."""
     try:
-        path.write_text(openapi.to_text(openapi.build(OPERATIONS)), encoding="utf-8")
+        path.write_bytes(content)
     except OSError as error:
         print(f"{path}: {error.strerror}", file=sys.stderr)
         return 2

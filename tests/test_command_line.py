@@ -191,3 +191,38 @@ def test_spec_into_what_cannot_be_written(tmp_path, capsys, output):
     assert out == ""
     assert err.startswith(f"{file}: ")
     assert err.count("\n") == 1
+
+
+@pytest.mark.parametrize(("name", "begins"), [("a.pdf", b"%PDF-"), ("b.html", b"<!doctype html>"), ("C.PDF", b"%PDF-")])
+def test_advise_writes_a_sheet(tmp_path, capsys, name, begins):
+    file = tmp_path / name
+    assert main(["advise", str(SCENES[0]), "--sheet", str(file)]) == 0
+    out, err = capsys.readouterr()
+    assert (out, err) == (f"{file}\n", "")
+    posted = (
+        create_app()
+        .test_client()
+        .post(
+            "/v1/advice",
+            data=SCENES[0].read_bytes(),
+            content_type="application/json",
+            headers={"Accept": "application/pdf" if name.lower().endswith("pdf") else "text/html"},
+        )
+    )
+    assert file.read_bytes() == posted.data
+    assert posted.data.startswith(begins)
+
+
+@pytest.mark.parametrize("name", ["sheet.txt", "sheet", "pdf"])
+def test_a_sheet_of_another_kind(tmp_path, capsys, name):
+    with pytest.raises(SystemExit, match="2"):
+        main(["advise", str(SCENES[0]), "--sheet", str(tmp_path / name)])
+    assert "must end in .pdf or .html" in capsys.readouterr().err
+    assert not (tmp_path / name).exists()
+
+
+def test_a_sheet_into_what_cannot_be_written(tmp_path, capsys):
+    file = tmp_path / "missing_folder" / "a.pdf"
+    assert main(["advise", str(SCENES[0]), "--sheet", str(file)]) == 2
+    out, err = capsys.readouterr()
+    assert (out, err) == ("", f"{file}: No such file or directory\n")

@@ -327,6 +327,7 @@ def test_newsletter_only_five_lines(post, monkeypatch):
     assert asked_for == {
         "level",
         "headroom",
+        "match",
         "room",
         "modes",
         "response",

@@ -20,8 +20,10 @@ from service.advice.assumptions import DEFAULTS, Assumptions, filled_in
 from service.advice.level import level_answer
 from service.advice.level_basis import level_basis
 from service.advice.level_uncertainty import contributions
+from service.advice.match import compared_amplifiers, match_part, with_best_amplifier
 from service.advice.modes import modes_answer
-from service.advice.placement import pair_curve, placed_speaker, placement_answer
+from service.advice.placement import placed_speaker, placement_answer
+from service.advice.placement_answers import pair_curve
 from service.advice.reverberation import reverberation_answer
 from service.advice.steps import next_steps, questions
 from service.advice.turned_round import completed
@@ -33,6 +35,7 @@ PARTS = (
     "verdict",
     "level",
     "headroom",
+    "match",
     "room",
     "modes",
     "response",
@@ -65,7 +68,7 @@ def advice(request):
         Facts that do not fit together.
     """
     assume = Assumptions()
-    request = with_sides_mapped(request, assume)
+    request = with_best_amplifier(with_sides_mapped(request, assume), assume)
     request, turned_round = completed(request, assume)
     return _Job(request, assume, turned_round).answer()
 
@@ -80,6 +83,7 @@ class _Job:
         self.level = level_answer(request, self.basis, assume, turned_round=turned_round)
         self.findings, self.cautions = list(self.level.findings), list(self.level.cautions)
         self.has_sides = self.basis.room.sides_are_known
+        self.has_match = turned_round is None and bool(compared_amplifiers(request))
 
     def wants(self, *parts):
         """Whether one of some parts is asked for and can be had."""
@@ -92,6 +96,9 @@ class _Job:
             reverberation = reverberation_answer(room, include_air=True, assumptions=[])
         placed = self._placed() if self.has_sides and self.wants("placement", "next_steps") else None
         modes = self._modes() if self.wants("modes") else None
+        matched = None
+        if self.wants("match", "inputs") and self.has_match:
+            matched = match_part(self.request, self.assume)
         curve = None
         if self.wants("response"):
             lead = basis.positions.seats[0].xyz_m
@@ -100,6 +107,7 @@ class _Job:
             "verdict": self._verdict(),
             "level": _part(LevelPart, level),
             "headroom": self._headroom(placed),
+            "match": matched,
             "room": reverberation and _part(ReverberationPart, reverberation),
             "modes": modes and _part(ModesPart, modes),
             "response": curve,
@@ -190,6 +198,8 @@ class _Job:
                 reason = "not_asked_for"
             elif part in _NEED_SIDES and not self.has_sides:
                 reason = "needs_length_and_width"
+            elif part == "match" and not self.has_match:
+                reason = "nothing_to_match"
             if reason is not None:
                 found.append(LeftOut(part=part, reason=reason, text=words(f"reasons.{reason}")))
         return found

@@ -63,6 +63,16 @@ DEFAULTS = {
     "sofa_to_ears_m": Default(
         value=0.3, why=words("assumptions.sofa_to_ears_m"), source="practice", spread=(0.15, 0.5)
     ),
+    "ambient_temperature_c": Default(value=20.0, why=words("assumptions.temperature_c"), source="practice"),
+    "stands_on_floor": Default(value=True, why=words("assumptions.stands_on_floor"), source="practice"),
+    "resonance_hz": Default(value=50.0, why=words("assumptions.resonance_hz"), source="practice", spread=(35.0, 80.0)),
+    "total_q": Default(value=0.6, why=words("assumptions.total_q"), source="practice", spread=(0.4, 1.2)),
+    "flat_down_to_hz": Default(value=50.0, why=words("assumptions.flat_down_to_hz"), source="practice"),
+    "wanted_hz": Default(value=80.0, why=words("assumptions.wanted_hz"), source="practice"),
+    "level_db": Default(value=90.0, why=words("assumptions.level_db"), source="ours"),
+    "distance_m": Default(value=1.0, why=words("assumptions.distance_m"), source="practice"),
+    "share_pct": Default(value=25.0, why=words("assumptions.share_pct"), source="practice", spread=(10.0, 50.0)),
+    "hours": Default(value=24.0, why=words("assumptions.run_in_hours"), source="practice"),
     "side_offset_m": Default(value=0.0, why=words("assumptions.side_offset_m"), source="practice", spread=(-0.3, 0.3)),
 }
 """Field -> its default. The key is the last part of the pointer, the field's name."""
@@ -130,6 +140,6 @@ def filled_in(body, assumptions):
         *blocks, name = assumption.pointer.split("/")[1:]
         target = result
         for block in blocks:
-            target = target.setdefault(block, {})
+            target = target[int(block)] if isinstance(target, list) else target.setdefault(block, {})
         target[name] = assumption.value
     return result

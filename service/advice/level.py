@@ -80,6 +80,8 @@ def level_answer(request, basis, assume, *, turned_round):
         speaker=basis.speaker,
         amplifier=request.amplifier,
         power=amplifier,
+        load=basis.load,
+        cable=request.cable,
         background=request.background,
         octaves_re_1m_db=octaves.level_db - basis.level_at_1m_db,
         assume=assume,

@@ -7,6 +7,7 @@ import numpy as np
 
 from service.advice import policy
 from service.advice.amplifier_power import AmplifierPower, amplifier_power
+from service.advice.load import Load, load_of, told_cable_ohm
 from service.advice.loudspeaker_model import LoudspeakerModel
 from service.advice.programme import ProgrammeFacts, programme_facts
 from service.advice.room_state import Air, RoomAcoustics, air_of
@@ -24,6 +25,7 @@ class LevelBasis:
     """
 
     speaker: LoudspeakerModel
+    load: Load
     amplifier: AmplifierPower
     air: Air
     room: RoomAcoustics | None
@@ -66,7 +68,9 @@ def level_basis(request, assume):
     room = None if request.room is None else settled_room(request.room, assume)
     air = air_of(None, assume) if room is None else room.air
     speaker = settled_speaker(request.speaker, assume, speed_of_sound_m_s=air.speed_of_sound_m_s)
-    amplifier = amplifier_power(request.amplifier, assume, impedance_ohm=speaker.impedance_ohm)
+    amplifier = amplifier_power(
+        request.amplifier, assume, impedance_ohm=speaker.impedance_ohm, cable_ohm=told_cable_ohm(request.cable)
+    )
     programme = programme_facts(
         request.programme,
         assume,
@@ -102,6 +106,7 @@ def level_basis(request, assume):
     )
     return LevelBasis(
         speaker=speaker,
+        load=load_of(request.speaker, speaker),
         amplifier=amplifier,
         air=air,
         room=room,

@@ -5,6 +5,7 @@ import math
 import numpy as np
 
 from service.advice.answers.level import LimitAnswer
+from service.advice.sections import section_limits
 from service.advice.words import words
 from service.physics.chain.voice_coil import average_power_w
 from service.physics.loudspeaker.excursion import displacement_limited_level_db
@@ -49,6 +50,7 @@ def level_limits(speaker, basis, *, peak_db):
         found.append(_excursion_limit(driver, basis, peak_db=peak_db))
     if bass is not None and bass.sensitivity_db_2v83_1m is not None and bass.power_w is not None:
         found.append(_bass_section_limit(bass, basis, peak_db=peak_db))
+    found += section_limits(speaker, basis, peak_db=peak_db)
     return sorted(found, key=lambda limit: limit.peak_spl_db)
 
 

@@ -182,7 +182,7 @@ def _usual(usual, name, *, spread, value=None):
 
 def _rated_impedance_ohm(speaker, assume):
     """Rated impedance; one that was not told is never below what the lowest impedance allows. [ohm]"""
-    low_ohm = speaker.minimum_impedance_ohm
+    low_ohm = speaker.lowest_told_impedance_ohm
     usual = DEFAULTS["nominal_impedance_ohm"]
     if low_ohm is not None and low_ohm > usual.value * HIGHEST_MINIMUM_IMPEDANCE_RATIO:
         usual = Default(value=low_ohm, why=words("assumptions.nominal_impedance_from_lowest"), source="ours")
@@ -197,7 +197,7 @@ def _minimum_impedance_ohm(speaker, usual, impedance_ohm, assume):
 
     spread = (allowed(usual.minimum_impedance_from_ratio), allowed(usual.minimum_impedance_to_ratio))
     default = _usual(usual, "minimum_impedance_ohm", spread=spread, value=allowed(usual.minimum_impedance_ratio))
-    return assume.take("/speaker/minimum_impedance_ohm", speaker.minimum_impedance_ohm, default=default)
+    return assume.take("/speaker/minimum_impedance_ohm", speaker.lowest_told_impedance_ohm, default=default)
 
 
 def settled_kind(speaker, assume):

@@ -1,24 +1,14 @@
-"""The merit of a placement from its parts, and how far it may be moved before the merit suffers."""
+"""The merit of a placement from its parts, and the judge of single placements."""
 
 import numpy as np
 
 from service.advice import policy
-from service.advice.answers.placement import MeritParts, ToleranceAnswer
+from service.advice.answers.placement import MeritParts
+from service.advice.placement_reflections import strongest_reflection_db
 from service.physics.placement import merit
-from service.physics.placement.candidates import Grid, plan_geometry
-from service.physics.placement.search import HEAD_RADIUS_M, grid_terms, judge_grid, least_separation_m
+from service.physics.placement.candidates import plan_geometry
+from service.physics.placement.single import PlacementJudge
 from service.physics.room.target import EARLY_REFLECTION_LIMIT_DB
-
-
-def merit_parts(judgement, geometry):
-    """Return the parts of c placements, arrays (c,), from their judgement and what their geometry costs."""
-    return MeritParts(
-        **vars(judgement.bass),
-        seat_spread_db=judgement.seat_spread_db,
-        bass_balance_db=judgement.bass_balance_db,
-        strongest_reflection_db=judgement.strongest_reflection_db,
-        geometry_db=geometry,
-    )
 
 
 def parts_of_one(parts, index):
@@ -41,8 +31,16 @@ def merit_db(parts):
     return sum(weighted_parts_db(parts).values())
 
 
-def geometry_db(speakers_m, lead_m, *, dimensions_m):
-    """Return what angle and walls cost: 1 dB for 10 degrees outside the base angle, 1 dB for 0.5 m too near a wall.
+def free_wall_m(standings):
+    """Return the distance to the walls that costs nothing to a speaker that suits these ways of standing. [m]"""
+    return policy.FREE_WALL_DISTANCE_M["free" if "free" in standings else standings[0]]
+
+
+def geometry_db(speakers_m, lead_m, *, dimensions_m, free_m=policy.FREE_WALL_DISTANCE_M["free"]):
+    """Return what angle, walls and unlike distances cost.
+
+    1 dB for 10 degrees outside the base angle, for 0.5 m too near a wall, and for 0.3 m between the distances of the
+    two speakers.
 
     Parameters
     ----------
@@ -52,6 +50,8 @@ def geometry_db(speakers_m, lead_m, *, dimensions_m):
         The leading seat. [m]
     dimensions_m : tuple of float, length 3
         Room. [m]
+    free_m : float
+        Distance to the walls that costs nothing. [m]
 
     Returns
     -------
@@ -60,94 +60,86 @@ def geometry_db(speakers_m, lead_m, *, dimensions_m):
     """
     plan_m = np.array(dimensions_m[:2])
     wall_m = np.minimum(speakers_m[..., :2], plan_m - speakers_m[..., :2]).min(axis=(1, 2))
-    penalty = np.maximum(policy.FREE_WALL_DISTANCE_M - wall_m, 0.0) / 0.5
+    penalty = np.maximum(free_m - wall_m, 0.0) / 0.5
     if speakers_m.shape[1] > 1:
         low, high = policy.BASE_ANGLE_WITHIN_DEG
         angle_deg = np.degrees(plan_geometry(speakers_m, lead_m).base_angle_rad)
+        away_m = np.linalg.norm(speakers_m[..., :2] - lead_m[:, None, :2], axis=-1)
         penalty = penalty + merit.outside_db(angle_deg, low=low, high=high) / 10
+        penalty = penalty + np.abs(away_m[:, 0] - away_m[:, 1]) / policy.UNLIKE_DISTANCE_COSTS_M
     return np.minimum(penalty, policy.MOST_GEOMETRY_DB)
 
 
-def tolerance(setting, *, speakers_m, lead_m, facing_rad):
-    """Return how far each thing may be moved, the others standing still, until the merit is worse by the tolerance.
+class Judge:
+    """Judges single placements of one frame: tops and seats, and bass sections that stand apart.
 
     Parameters
     ----------
     setting : Setting
+        Of the frame. [-]
+    speaker : PlacedSpeaker
         [-]
-    speakers_m : ndarray, shape (n, 3)
-        Places of the speakers. [m]
-    lead_m : ndarray, shape (3,)
-        The leading seat. [m]
-    facing_rad : ndarray, shape (n,), or None
-        Directions that stay; None where the speakers face the seat. [rad]
+    free_m : float
+        Distance to the walls that costs nothing. [m]
+    tops : int
+        How many of the sources are speakers to be listened to; the others are bass sections. [-]
     """
-    tried_m = np.array([*(-m for m in reversed(policy.TOLERANCE_TRIED_M)), 0.0, *policy.TOLERANCE_TRIED_M])
-    middle = len(policy.TOLERANCE_TRIED_M)
-    count = len(speakers_m)
-    places_m = np.tile(speakers_m, (len(tried_m) if count > 1 else 1, len(tried_m), 1, 1))
-    places_m[..., 0] += tried_m[:, None]
-    if count > 1:
-        apart = np.sign(speakers_m[:, 1] - speakers_m[:, 1].mean()) / 2
-        places_m[..., 1] += np.multiply.outer(tried_m, apart)[:, None]
-    seats_m = lead_m + np.multiply.outer(tried_m, (1.0, 0.0, 0.0))
-    allowed = _moved_alone(places_m.shape[:2], middle) & _possible(places_m, seats_m, setting)
-    grid = Grid(speakers_m=places_m, seats_m=seats_m, facing_rad=facing_rad, allowed=allowed)
-    candidates = grid.candidates()
-    geometry = geometry_db(candidates.speakers_m, candidates.seats_m, dimensions_m=setting.box.dimensions_m)
-    table = np.full(allowed.shape, np.nan)
-    table[allowed] = merit_db(merit_parts(judge_grid(setting, grid), geometry))
-    j = middle if count > 1 else 0
-    return ToleranceAnswer(
-        spacing=_reach_cm(tried_m, table[:, middle, middle]) if count > 1 else None,
-        front_wall_distance=_reach_cm(tried_m, table[j, :, middle]),
-        seat=_reach_cm(tried_m, table[j, middle]),
-    )
+
+    def __init__(self, setting, speaker, *, free_m, tops):
+        self.setting, self.speaker, self.free_m, self.tops = setting, speaker, free_m, tops
+        self.judge = PlacementJudge(setting)
+
+    def parts(self, speakers_m, facing_rad, lead_m):
+        """Return the parts of the merit of speakers (n, 3), turned as they are (n,), and the leading seat (3,)."""
+        speakers_m, facing_rad, lead_m = (np.asarray(each, dtype=float) for each in (speakers_m, facing_rad, lead_m))
+        axes = np.stack([np.cos(facing_rad), np.sin(facing_rad), 0 * facing_rad], axis=1) * self.setting.dipole
+        judgement = self.judge.judge(speakers_m=speakers_m, axes=axes, lead_m=lead_m)
+        tops_m = speakers_m[: self.tops]
+        parts = MeritParts(
+            **vars(judgement.bass),
+            seat_spread_db=judgement.seat_spread_db,
+            bass_balance_db=judgement.bass_balance_db,
+            strongest_reflection_db=strongest_reflection_db(
+                self.setting, self.speaker, tops_m, facing_rad[: self.tops], lead_m
+            ),
+            geometry_db=geometry_db(
+                tops_m[None], lead_m[None], dimensions_m=self.setting.box.dimensions_m, free_m=self.free_m
+            ),
+        )
+        return parts_of_one(parts, 0)
+
+    def merit_db(self, speakers_m, facing_rad, lead_m):
+        """Return the merit of one placement. [dB]"""
+        return float(merit_db(self.parts(speakers_m, facing_rad, lead_m)))
 
 
-def search_terms(setting, grid):
-    """Return about how many terms a search sums, the tolerances of its proposals included. [-]
+def first_pass_score(grid, *, dimensions_m, free_m):
+    """Return the merit of a piece of a search as far as the first pass knows it: a function of `BulkParts`.
 
     Parameters
     ----------
-    setting : Setting
-        [-]
     grid : Grid
-        Candidates, at least one. [-]
+        [-]
+    dimensions_m : tuple of float, length 3
+        Of the frame. [m]
+    free_m : float
+        Distance to the walls that costs nothing. [m]
     """
-    _, fronts, seats = grid.allowed.shape
-    separation_m = least_separation_m(setting, grid)
-    nearest_m = max(separation_m - max(policy.TOLERANCE_TRIED_M), policy.LEAST_DEPTH_TRIED_M - HEAD_RADIUS_M)
-    moves = 2 * len(policy.TOLERANCE_TRIED_M) + 1
-    tolerances = policy.PROPOSALS * grid_terms(setting, separation_m=nearest_m, fronts=moves, seats=moves)
-    return grid_terms(setting, separation_m=separation_m, fronts=fronts, seats=seats) + tolerances
+    weights = policy.MERIT_WEIGHTS
+    low, high = policy.BALANCE_WITHIN_DB
 
+    def score(parts):
+        j, i, k = np.broadcast_arrays(*parts.places)
+        shape = j.shape
+        geometry = geometry_db(
+            grid.speakers_m[j.ravel(), i.ravel()], grid.seats_m[k.ravel()], dimensions_m=dimensions_m, free_m=free_m
+        ).reshape(shape)
+        return (
+            weights["bass_unevenness_db"] * parts.bass_unevenness_db
+            + weights["dips_db"] * parts.dips_db
+            + weights["seat_spread_db"] * parts.seat_spread_db
+            + weights["bass_balance_db"] * merit.outside_db(parts.bass_balance_db, low=low, high=high)
+            + weights["geometry_db"] * geometry
+        )
 
-def _moved_alone(shape, middle):
-    """Combinations (j, i, k) in which at most one of the three is off its middle."""
-    spacings, fronts = shape
-    j, i, k = np.ogrid[:spacings, :fronts, :fronts]
-    return ((j != (middle if spacings > 1 else 0)).astype(int) + (i != middle) + (k != middle)) <= 1
-
-
-def _possible(places_m, seats_m, setting):
-    """Combinations in which nothing is in a wall and the seats stay behind the speakers."""
-    plan_m = np.array(setting.box.dimensions_m[:2]) - policy.LEAST_GAP_M
-    inside = ((places_m[..., :2] >= policy.LEAST_GAP_M) & (places_m[..., :2] <= plan_m)).all(axis=(2, 3))
-    seat_inside = seats_m[:, 0] <= plan_m[0]
-    depth_m = seats_m[:, 0] + setting.seat_offsets_m[:, 0].min() - places_m[..., 0].max(axis=2)[..., None]
-    return inside[..., None] & seat_inside & (depth_m >= policy.LEAST_DEPTH_TRIED_M - 1e-9)
-
-
-def _reach_cm(tried_m, merits_db):
-    """Distance to the nearest place where the merit is worse by the tolerance; the furthest tried without one. [cm]"""
-    middle = len(tried_m) // 2
-    reached_m = [tried_m[-1]]
-    for way in (merits_db[middle:], merits_db[middle::-1]):
-        rise_db = way - way[0]
-        beyond = np.nonzero(rise_db > policy.TOLERANCE_DB)[0]
-        if len(beyond):
-            step = beyond[0]
-            ends = slice(step - 1, step + 1)
-            reached_m.append(np.interp(policy.TOLERANCE_DB, rise_db[ends], tried_m[middle:][ends]))
-    return 100 * float(min(reached_m))
+    return score

@@ -161,6 +161,66 @@ NOISE_HEARD_FROM_DB = -4.0
 Common practice, no source."""
 CABLE_LENGTH_M, CABLE_CROSS_SECTION_MM2 = 3.0, 2.5
 """Loudspeaker cable that was not told. Common practice, no source."""
+LOAD_BAND_HZ = (10.0, 20_000.0)
+"""Band in which an impedance curve counts."""
+DRIVER_CURVE_POINTS = 1200
+"""Points of the curve of a driver over that band: 110 an octave, so that no peak falls between two."""
+
+# Comparison of amplifiers --------------------------------------------------------------------------------------------
+
+SWING_LIMIT_DB = {"as_recorded": 1.0, "no_preference": 2.5, "valve_colour_welcome": 5.0}
+"""Level swing above which a grade falls by one step, by taste. 1 dB over whole octaves is just noticed; a triode
+without feedback makes 2 to 2.5 dB on an ordinary curve, which some buy it for, so that it falls only where somebody
+asked for the recording as it is; 5 dB is another speaker."""
+USUAL_TASTE = "no_preference"
+LOAD_LOSS_FROM_DB = (1.5, 3.0, 6.0)
+"""Voltage that an amplifier loses at the lowest impedance of the speaker, against the rated one, from which its load
+grade falls: a dip to 0.85 of the rated impedance on a current limit is 1.4 dB, one to 0.7 is 3 dB, to half 6 dB. It
+does not count where the headroom left there is ample."""
+NOISE_BORDERLINE_FROM_DB, NOISE_AUDIBLE_FROM_DB, NOISE_LOUD_FROM_DB = NOISE_HEARD_FROM_DB, 4.0, 15.0
+"""Hum or hiss at the chair re what hides it: borderline around equality, where it depends on the ears and the evening;
+audible well above; loud where nobody would live with it."""
+USUAL_GAIN_DB, USUAL_GAIN_SPREAD_DB = 26.0, (20.0, 30.0)
+"""Voltage gain of an amplifier of which neither gain nor kind was told. Common practice, no source."""
+SOURCE_OUTPUT_V, SOURCE_OUTPUT_SPREAD_V = 2.0, (1.5, 2.5)
+"""Full-scale sine of a digital source. Common practice, no source."""
+GAIN_AGREES_DB = 1.5
+"""A gain and an input sensitivity that differ by more contradict each other: printed figures agree within tenths, and
+a power rated at some percent of distortion adds up to 1 dB."""
+VOLUME_FAR_DOWN_DB = 45.0
+"""A volume control this far down at the loudest passages has hardly any travel left to set everyday levels with, and
+its two channels part there. Common practice, no source."""
+TRIM_ROOM_PART_DB = 3.0
+"""Most of the room's gain at the crossover that a trim takes into account: more is one place's peak or gap."""
+SUM_DIP_WORTH_SAYING_DB = -1.5
+"""Loss where bass section and top hand over that is worth another polarity or a delay."""
+HOTTEST_VOICE_COIL_K = 250.0
+"""Rise at which adhesives of voice coils give way: no level counts on more. Common practice, no source."""
+STEEP_PHASE_DEG = 45.0
+"""Phase from which a load is harder on an output stage than a resistor of its size. Common practice, no source."""
+
+# Field coil ----------------------------------------------------------------------------------------------------------
+
+FIELD_COIL_RISE_K = (10.0, 20.0, 40.0)
+"""Lowest, usual and highest rise of a field coil above the room. Common practice, no source."""
+FIELD_COIL_COPPER_SHARE = (0.1, 0.2, 0.35)
+"""Lowest, usual and highest share of copper in the mass of a field magnet, the rest being iron. Copper takes up 385 J
+for each kilogram and kelvin and iron 450: the share hardly matters."""
+FIELD_COIL_HOT_FROM_C = 105.0
+"""Above it enamelled wire of the simplest class ages fast; from memory of IEC 60085, class A."""
+RISE_AGREES_RATIO = 0.25
+"""Temperatures that were told and follow from the thermal resistance: rises that differ by more contradict."""
+HOT_TO_TOUCH_FROM_C = 48.0
+"""Bare metal that is touched for minutes burns from here on; from memory of ISO 13732-1."""
+DANGEROUS_DIRECT_VOLTAGE_V = 60.0
+"""Above it direct voltage that can be touched is dangerous; from memory of IEC 61140. Local rules decide."""
+
+# Open baffle and run-in ----------------------------------------------------------------------------------------------
+
+MOST_EQUALISATION_DB = 12.0
+"""An equaliser that lifts the bass by more takes sixteen times the power there. Common practice, no source."""
+NOISE_CREST_DB = 12.0
+"""Peaks of pink noise above its rms. Common practice, no source."""
 
 # Wave field ----------------------------------------------------------------------------------------------------------
 
@@ -209,22 +269,32 @@ BASE_ANGLE_WITHIN_DEG = (50.0, 70.0)
 BASE_ANGLE_SEARCHED_DEG = (42.0, 76.0)
 ANGLE_KEPT_SHARE = 0.8
 """Where room or distance leave no wider angle, the pair keeps this share of the widest that they leave."""
-FREE_WALL_DISTANCE_M = 1.0
-"""Distance to front and side wall that costs nothing; 1 dB for each half metre less. [ITU-R-BS-1116] from memory"""
+FREE_WALL_DISTANCE_M = {"free": 1.0, "near_wall": 0.5, "corner": 0.0}
+"""Distance to front and side wall that costs nothing, by the speaker's way of standing; 1 dB for each half metre less.
+[ITU-R-BS-1116] from memory for free ones; a speaker that is made for a wall or a corner needs no air there."""
+NEAR_WALL_WITHIN_M = 0.6
+"""Air behind the cabinet up to which it still stands near the wall."""
+IN_CORNER_WITHIN_M = 0.3
+"""As much further out of its corner a corner speaker may stand."""
+CORNER_ANGLE_DEG = (30.0, 110.0)
+"""A pair in two corners is seen at the angle that the room gives."""
+DIPOLE_TO_FRONT_WALL_M = 1.0
+"""An open baffle stands at least this far from the wall behind it, where the room has it: its rear sound comes back too
+soon otherwise. Common practice, no source."""
+UNLIKE_DISTANCE_COSTS_M = 0.3
+"""1 dB for this difference between the two speakers' distances from the chair: the picture moves to the nearer one."""
 MOST_GEOMETRY_DB = 2.0
 
 LEAVE_IT_BELOW_DB = 0.5
 """Moving that gains less than this is not worth the work: two placements within 0.3 dB cannot be told apart."""
 TOLERANCE_DB = 0.5
-TOLERANCE_TRIED_M = (0.05, 0.1, 0.2, 0.3)
-"""Moves that are tried on the way to that loss."""
+TOLERANCE_TRIED_M = {3: (0.1, 0.2, 0.3), 5: (0.05, 0.1, 0.15, 0.2, 0.3)}
+"""Moves that are tried on the way to that loss, by how many."""
 LEAST_DEPTH_TRIED_M = 0.4
 """No move brings a seat nearer to the speakers than this: there the direct sound decides, not the room."""
 DIFFERENT_PLACEMENTS_M = 0.4
 PROPOSALS = 3
 
-SEARCH_STEP_M = 0.1
-SEARCH_SPACING_STEP_M = 0.2
 LEAST_DEPTH_M = 1.2
 SMALLEST_DEPTH_M = 0.5
 """From the pair to the chair along the length; the smaller one where a shorter listening distance was told."""
@@ -244,15 +314,62 @@ SIDE_WALL_FREE_M = 0.1
 BEHIND_CABINET_M = 0.1
 """Air between a cabinet, turned in towards the chair, and the walls beside and behind it."""
 SEAT_TO_BACK_WALL_M = 0.5
+CHAIR_RADIUS_M = 0.3
+"""What a chair with somebody in it needs around the ears, in plan."""
+WALKING_ROOM_M = 0.6
+"""A person walks past the chair."""
 HEAD_TO_WALL_M = 0.12
 """A head is no nearer to a wall than its own radius."""
 LEAST_GAP_M = 0.05
 MID_ROOM_RATIO = (0.42, 0.58)
 """Part of the length that counts as mid-room."""
+WHY_MODES = 2
+WHY_MODES_UP_TO_HZ = 120.0
+"""Two resonances, below where they overlap, say why a place wins; more would be a lecture."""
+WHY_COUPLING_LESS = 0.3
+"""A resonance counts as avoided where its strength at the winner, 0 to 1, is lower by this than at the other place."""
+WHY_HARDLY = 0.35
+"""Strength up to which a resonance is hardly driven or hardly heard."""
+WHY_GAP_FILLED_DB = 3.0
+"""A gap that shrinks by less is not worth a word."""
+BASS_SECTION_HEIGHT_M = 0.35
+"""Middle of the driver of a bass section that stands on the floor."""
+BASS_STEP_M = 0.1
+"""Least step of the places of bass sections: their waves are metres long."""
+BASS_APART_COSTS = 3.0
+"""What a place costs whose bass sections are searched too, re one of a pair alone."""
+BASS_CANDIDATES = 800
+"""About as many places of bass sections are judged for one place of the tops."""
+BASS_SECTION_ORDER = 4
+"""Order of its crossover to the top, unless told. Common practice, no source."""
 MOST_SEATS_JUDGED = 4
 """Of more seats the leading one and some of the others are judged: more would not change the order."""
-MOST_COMBINATIONS = 20_000
-"""Of the grid, times the seats. Wider searches take larger steps."""
+EFFORTS = {
+    "quick": {"candidates": 12_000, "step_m": 0.1, "rescored": 24, "refined": 1, "evaluations": 24, "tried": 3},
+    "normal": {"candidates": 250_000, "step_m": 0.05, "rescored": 160, "refined": 3, "evaluations": 70, "tried": 5},
+    "thorough": {
+        "candidates": 1_500_000,
+        "step_m": 0.025,
+        "rescored": 240,
+        "refined": 4,
+        "evaluations": 100,
+        "tried": 5,
+    },
+}
+"""How hard to search: most candidates of the first pass over all front walls, times the seats; its step; how many are
+judged anew over the whole head; how many of these are refined, in how many evaluations each; how many moves are tried
+for the tolerances. About 0.1, 0.7 and 3 s in a living room on two cores."""
+GIVE_UP_EFFORT = {**EFFORTS["quick"], "candidates": 3_000, "step_m": 0.2, "rescored": 8, "refined": 0}
+"""How hard to look for what giving up a limit would gain: a tenth of a decibel does not matter there."""
+MOST_JUDGED_TERMS = 8_000_000
+"""Terms of the wave field that judging one by one may take after the first pass: a few seconds. Halls get fewer
+places rescored and fewer proposals."""
+LEAST_JUDGED = 40
+"""A search that cannot judge so many places one by one is too large."""
+SHARES = {"rescored": 0.4, "refined": 0.3, "tolerance": 0.3}
+"""What each step takes of it where it is scarce."""
+REFINED_STEP_M = 0.05
+"""Size of the first steps of the refinement, which looks no further than half of what makes two placements differ."""
 BASS_JUDGED_FROM_HZ = (20.0, 150.0)
 """The bass is judged from the speaker's own low limit; from 20 Hz at the lowest, from 150 Hz at the highest."""
 MOST_TREBLE_ABSORPTION = 0.999
@@ -281,3 +398,11 @@ NEARER_WORTH_DB = 0.5
 
 LOWEST_OFF_AXIS_DB = -25.0
 """Cabinets and furniture send some treble in every direction."""
+
+REFLECTION_COVERINGS = (
+    ("carpet_heavy_underlay", ("floor",)),
+    ("curtain_heavy_half", ("front_wall", "back_wall", "left_wall", "right_wall")),
+    ("acoustic_tile_19", ("ceiling",)),
+    ("wool_50_60", ("front_wall", "back_wall", "left_wall", "right_wall", "ceiling")),
+)
+"""Material and the surfaces it goes on, from what people accept at home to what they accept in a studio."""

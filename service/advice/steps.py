@@ -4,7 +4,8 @@ import dataclasses
 import math
 
 from service.advice import policy
-from service.advice.answers.whole_job import NextStep, Question
+from service.advice.answers.common import Question
+from service.advice.answers.whole_job import NextStep
 from service.advice.assumptions import Assumptions
 from service.advice.comfort import comfortable_power_w, missing_for_comfort_db
 from service.advice.level_basis import level_basis
@@ -104,7 +105,7 @@ def _step(code, cost, *, gain_db=None, **values):
 def _of_placement(placed):
     if placed is None or not placed.placements:
         return []
-    front_cm = 100 * placed.placements[0].speakers[0].x_m
+    front_cm = placed.placements[0].tape_measure[0].cm
     gain_db = placed.gain_of_moving_db
     if gain_db is None:
         return [_step("place", "free", front_wall_distance_cm=front_cm)]

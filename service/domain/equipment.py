@@ -3,6 +3,15 @@
 from dataclasses import dataclass
 
 from service.domain.errors import DomainError
+from service.domain.load import (
+    BassSection,
+    Driver,
+    DriverParameters,
+    ImpedancePoint,
+    Section,
+    refuse_impossible_curve,
+    refuse_impossible_sections,
+)
 
 SPEAKER_KINDS = (
     "single_driver",
@@ -34,27 +43,10 @@ SENSITIVITY_SPACES = ("free_field", "half_space", "unknown")
 HIGHEST_MINIMUM_IMPEDANCE_RATIO = 1.25
 """Lowest impedance re the rated one: data sheets round the rated one down by no more."""
 
+SIGNAL_TO_NOISE_WEIGHTINGS = ("a", "none")
+SIGNAL_TO_NOISE_REFERENCES = ("full_output", "one_watt")
+
 _SENSITIVITIES = ("sensitivity_db_1w_1m", "sensitivity_db_2v83_1m", "sensitivity_db_1m")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Driver:
-    """The driver that makes the bass: what limits how far it can move air."""
-
-    area_m2: float
-    peak_excursion_m: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BassSection:
-    """A bass section with an amplifier of its own below a crossover."""
-
-    crossover_hz: float
-    low_limit_hz: float | None = None
-    sensitivity_db_2v83_1m: float | None = None
-    impedance_ohm: float | None = None
-    power_w: float | None = None
-    driver: Driver | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,8 +73,13 @@ class Loudspeaker:
     fixed_to_wall_or_ceiling: bool = False
     driver: Driver | None = None
     bass_section: BassSection | None = None
+    name: str | None = None
+    impedance: tuple[ImpedancePoint, ...] = ()
+    driver_parameters: DriverParameters | None = None
+    sections: tuple[Section, ...] = ()
 
     def __post_init__(self):
+        self._check_load()
         given = [name for name in _SENSITIVITIES if getattr(self, name) is not None]
         if len(given) != 1:
             raise DomainError(
@@ -126,6 +123,61 @@ class Loudspeaker:
                 allowed=f"at most {nominal_ohm * HIGHEST_MINIMUM_IMPEDANCE_RATIO:g}",
             )
 
+    def _check_load(self):
+        """Impedance curve, driver and sections; a lowest section on its own amplifier is the bass section."""
+        if self.impedance and self.driver_parameters is not None:
+            raise DomainError(
+                pointer="/driver_parameters",
+                code="one_of",
+                detail="give the impedance curve or the parameters of the driver that it follows from, not both.",
+                given=["impedance", "driver_parameters"],
+                allowed=["impedance", "driver_parameters"],
+            )
+        if self.impedance:
+            refuse_impossible_curve(self.impedance)
+            lowest_ohm, told_ohm = min(point.magnitude_ohm for point in self.impedance), self.minimum_impedance_ohm
+            if told_ohm is not None and told_ohm > lowest_ohm * HIGHEST_MINIMUM_IMPEDANCE_RATIO:
+                raise DomainError(
+                    pointer="/minimum_impedance_ohm",
+                    code="contradiction",
+                    detail=f"the impedance curve goes down to {lowest_ohm:g} ohm.",
+                    given=told_ohm,
+                    allowed=f"{lowest_ohm:g}, or leave it out",
+                )
+        if not self.sections:
+            return
+        refuse_impossible_sections(self.sections)
+        lowest = self.sections[0]
+        if lowest.amplifier != "own":
+            return
+        if self.bass_section is not None:
+            raise DomainError(
+                pointer="/bass_section",
+                code="contradiction",
+                detail="the lowest of the sections has an amplifier of its own: it is the bass section.",
+                given="bass_section",
+                allowed="leave bass_section out, or that section",
+            )
+        bass = BassSection(
+            crossover_hz=lowest.to_hz,
+            low_limit_hz=lowest.from_hz,
+            sensitivity_db_2v83_1m=lowest.sensitivity_db_2v83_1m,
+            impedance_ohm=lowest.impedance_ohm,
+            power_w=lowest.power_w,
+            driver=lowest.driver,
+        )
+        object.__setattr__(self, "bass_section", bass)
+
+    @property
+    def lowest_told_impedance_ohm(self):
+        """Lowest impedance as far as it was told, by itself, by a curve or by the resistance of the voice coil."""
+        told = [point.magnitude_ohm for point in self.impedance]
+        if self.minimum_impedance_ohm is not None:
+            told.append(self.minimum_impedance_ohm)
+        if self.driver_parameters is not None and not told:
+            told.append(self.driver_parameters.dc_resistance_ohm)
+        return min(told, default=None)
+
     @property
     def sensitivity_field(self):
         """Name under which the sensitivity was given."""
@@ -139,10 +191,11 @@ class Loudspeaker:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rating:
-    """Power of an amplifier into a load."""
+    """Power of an amplifier into a load: of a channel, or of two channels bridged into that load."""
 
     load_ohm: float
     power_w: float
+    bridged: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,7 +203,8 @@ class Amplifier:
     """One amplifier. Power is per channel; `ratings` or the short form `power_w` with `load_ohm`.
 
     The damping factor is that into `damping_factor_load_ohm`, 8 ohm unless told. Noise is A-weighted, hum is not, both
-    at the output with nothing playing.
+    at the output with nothing playing; a signal-to-noise ratio stands for one or the other by its weighting. Where
+    there are taps, the load of a rating is its tap.
     """
 
     power_w: float | None = None
@@ -165,8 +219,40 @@ class Amplifier:
     noise_uv: float | None = None
     hum_mv: float | None = None
     balanced_output: bool = False
+    name: str | None = None
+    taps_ohm: tuple[float, ...] = ()
+    tap_in_use_ohm: float | None = None
+    input_sensitivity_v: float | None = None
+    input_overload_v: float | None = None
+    signal_to_noise_db: float | None = None
+    signal_to_noise_weighting: str | None = None
+    signal_to_noise_reference: str | None = None
+    hum_frequency_hz: float | None = None
+    rated_distortion_pct: float | None = None
+    minimum_load_ohm: float | None = None
+
+    @property
+    def counted_ratings(self):
+        """Ratings that tell the power: those of a channel, else the bridged ones; never both."""
+        channel = tuple(rating for rating in self.ratings if not rating.bridged)
+        return channel or self.ratings
+
+    @property
+    def known_taps_ohm(self):
+        """Taps of the output transformer as far as they are known, lowest first: told, or shown by the one in use."""
+        if self.taps_ohm or self.tap_in_use_ohm is None:
+            return tuple(sorted(self.taps_ohm))
+        loads = {rating.load_ohm for rating in self.ratings} | {self.tap_in_use_ohm}
+        return tuple(sorted(loads if self.load_ohm is None else loads | {self.load_ohm}))
+
+    @property
+    def is_bridged(self):
+        """Whether all that is known is what two channels give together."""
+        return bool(self.ratings) and all(rating.bridged for rating in self.ratings)
 
     def __post_init__(self):
+        self._check_taps()
+        self._check_noise()
         if (self.power_w is None) == (not self.ratings):
             raise DomainError(
                 pointer="",
@@ -183,15 +269,16 @@ class Amplifier:
                 given=self.load_ohm,
                 allowed="leave load_ohm out",
             )
-        loads = [rating.load_ohm for rating in self.ratings]
+        loads = [(rating.load_ohm, rating.bridged) for rating in self.ratings]
         for index, load in enumerate(loads):
             if load in loads[:index]:
                 raise DomainError(
                     pointer=f"/ratings/{index}/load_ohm",
                     code="duplicate",
-                    detail=f"two ratings for the same load of {load:g} ohm.",
-                    given=load,
-                    allowed="each load once",
+                    detail=f"two ratings for the same load of {load[0]:g} ohm. If one of them is for two channels "
+                    "bridged, say bridged: true there.",
+                    given=load[0],
+                    allowed="each load once, bridged ratings marked",
                 )
         if self.output_impedance_ohm is not None and self.damping_factor is not None:
             raise DomainError(
@@ -210,20 +297,69 @@ class Amplifier:
                 allowed="leave damping_factor_load_ohm out, or give damping_factor",
             )
 
+    def _check_taps(self):
+        for index, tap in enumerate(self.taps_ohm):
+            if tap in self.taps_ohm[:index]:
+                raise DomainError(
+                    pointer=f"/taps_ohm/{index}",
+                    code="duplicate",
+                    detail=f"the tap of {tap:g} ohm stands twice.",
+                    given=tap,
+                    allowed="each tap once",
+                )
+        if not self.taps_ohm:
+            return
+        rated = [(f"/ratings/{index}/load_ohm", rating.load_ohm) for index, rating in enumerate(self.ratings)]
+        loads = [("/tap_in_use_ohm", self.tap_in_use_ohm), ("/load_ohm", self.load_ohm), *rated]
+        for pointer, load in loads:
+            if load is not None and load not in self.taps_ohm:
+                raise DomainError(
+                    pointer=pointer,
+                    code="contradiction",
+                    detail=f"{load:g} ohm is none of the taps; with an output transformer the load of a rating is its "
+                    "tap.",
+                    given=load,
+                    allowed=f"one of {', '.join(f'{tap:g}' for tap in self.taps_ohm)}",
+                )
+
+    def _check_noise(self):
+        if self.signal_to_noise_db is None:
+            for name in ("signal_to_noise_weighting", "signal_to_noise_reference"):
+                if getattr(self, name) is not None:
+                    raise DomainError(
+                        pointer=f"/{name}",
+                        code="contradiction",
+                        detail=f"{name} belongs to signal_to_noise_db.",
+                        given=getattr(self, name),
+                        allowed=f"leave {name} out, or give signal_to_noise_db",
+                    )
+            return
+        other = "hum_mv" if self.signal_to_noise_weighting == "none" else "noise_uv"
+        if getattr(self, other) is not None:
+            raise DomainError(
+                pointer="/signal_to_noise_db",
+                code="one_of",
+                detail=f"give the signal-to-noise ratio or {other}: both say the same.",
+                given=self.signal_to_noise_db,
+                allowed=["signal_to_noise_db", other],
+            )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Background:
-    """Background noise of the room, in words or as a level: exactly one of both."""
+    """Background noise of the room, in words, as a level or as a noise rating: exactly one of them."""
 
     kind: str | None = None
     level_dba: float | None = None
+    nr: float | None = None
 
     def __post_init__(self):
-        if (self.kind is None) == (self.level_dba is None):
+        given = [name for name in ("kind", "level_dba", "nr") if getattr(self, name) is not None]
+        if len(given) != 1:
             raise DomainError(
                 pointer="",
                 code="one_of",
-                detail="the background noise is either a kind or a level.",
-                given=[name for name in ("kind", "level_dba") if getattr(self, name) is not None],
-                allowed=["kind", "level_dba"],
+                detail="the background noise is either a kind, a level or a noise rating.",
+                given=given,
+                allowed=["kind", "level_dba", "nr"],
             )

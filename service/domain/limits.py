@@ -60,6 +60,11 @@ LIMITS = {
     "side_offset_m": Limit(minimum=-15.0, maximum=15.0, step=0.01),
     "toe_in_deg": Limit(minimum=-90.0, maximum=90.0, step=1),
     "cabinet_m": Limit(minimum=0.05, maximum=3.0, step=0.01),
+    # searches
+    "base_angle_deg": Limit(minimum=5.0, maximum=150.0, step=1),
+    "walking_room_m": Limit(minimum=0.0, maximum=5.0, step=0.05),
+    "zone_m": Limit(minimum=0.0, maximum=30.0, step=0.01, above=True),
+    "step_m": Limit(minimum=0.005, maximum=1.0, step=0.005),
     # signals
     "frequency_hz": Limit(minimum=1.0, maximum=300.0, step=1),
     "modes_to_hz": Limit(minimum=20.0, maximum=300.0, step=5),
@@ -80,6 +85,20 @@ LIMITS = {
     "crossover_hz": Limit(minimum=30.0, maximum=500.0, step=5),
     "driver_area_m2": Limit(minimum=1e-4, maximum=2.0, step=0.001),
     "peak_excursion_m": Limit(minimum=1e-5, maximum=0.1, step=0.0005),
+    "impedance_hz": Limit(minimum=1.0, maximum=100_000.0, step=1),
+    "magnitude_ohm": Limit(minimum=0.1, maximum=10_000.0, step=0.1),
+    "phase_deg": Limit(minimum=-90.0, maximum=90.0, step=1, remedy="A passive load stays within 90 degrees."),
+    "resonance_hz": Limit(minimum=5.0, maximum=20_000.0, step=1),
+    "q": Limit(minimum=0.05, maximum=50.0, step=0.01),
+    "inductance_mh": Limit(minimum=0.0, maximum=100.0, step=0.01),
+    "volume_l": Limit(minimum=0.1, maximum=10_000.0, step=1),
+    "thermal_resistance_k_w": Limit(minimum=0.1, maximum=100.0, step=0.1),
+    "section_hz": Limit(minimum=5.0, maximum=40_000.0, step=5),
+    "crossover_order": Limit(minimum=1, maximum=4, step=1),
+    "further_away_m": Limit(minimum=-5.0, maximum=5.0, step=0.05),
+    "cable_length_m": Limit(minimum=0.0, maximum=200.0, step=0.5),
+    "cross_section_mm2": Limit(minimum=0.05, maximum=50.0, step=0.25),
+    "awg": Limit(minimum=0, maximum=30, step=1),
     "mass_kg": Limit(minimum=0.0, maximum=1000.0, step=1, above=True),
     "speaker_count": Limit(minimum=1, maximum=2, step=1),
     # amplifiers
@@ -90,7 +109,30 @@ LIMITS = {
     "noise_uv": Limit(minimum=0.0, maximum=100_000.0, step=10, remedy="Give microvolts at the output, A-weighted."),
     "hum_mv": Limit(minimum=0.0, maximum=1000.0, step=0.1, remedy="Give millivolts at the output, unweighted."),
     "background_dba": Limit(minimum=10.0, maximum=90.0, step=1),
+    "signal_to_noise_db": Limit(minimum=20.0, maximum=150.0, step=1),
+    "rated_distortion_pct": Limit(minimum=0.0, maximum=40.0, step=0.1, remedy="Hard clipping tends to 48 %."),
+    "source_v": Limit(minimum=0.001, maximum=100.0, step=0.1, remedy="Give volts, rms."),
+    "nr": Limit(minimum=0.0, maximum=80.0, step=1),
+    "hum_hz": Limit(minimum=50.0, maximum=400.0, step=10, remedy="Twice the mains: 100 or 120 Hz."),
+    "trim_db": Limit(minimum=-80.0, maximum=40.0, step=0.5),
     "maximum_current_a": Limit(minimum=0.001, maximum=200.0, step=0.1),
+    # field coils
+    "cold_resistance_ohm": Limit(
+        minimum=0.1, maximum=50_000.0, step=0.1, remedy="Measure the coil with its supply off, at room temperature."
+    ),
+    "current_a": Limit(minimum=0.001, maximum=50.0, step=0.01),
+    "voltage_v": Limit(minimum=0.1, maximum=1000.0, step=0.1),
+    "warm_temperature_c": Limit(minimum=-10.0, maximum=250.0, step=1),
+    "ambient_temperature_c": Limit(minimum=-10.0, maximum=45.0, step=0.5),
+    "field_coil_k_w": Limit(minimum=0.01, maximum=1000.0, step=0.1),
+    # open baffles and run-in
+    "baffle_m": Limit(minimum=0.1, maximum=5.0, step=0.01),
+    "bass_resonance_hz": Limit(minimum=5.0, maximum=1000.0, step=1),
+    "baffle_q": Limit(minimum=0.1, maximum=10.0, step=0.05),
+    "bass_hz": Limit(minimum=10.0, maximum=500.0, step=1),
+    "bass_level_db": Limit(minimum=40.0, maximum=140.0, step=1, remedy="Give the level of a bass tone, rms."),
+    "share_pct": Limit(minimum=1.0, maximum=100.0, step=5),
+    "run_in_hours": Limit(minimum=0.5, maximum=200.0, step=1),
     # hearing
     "listening_level_dba": Limit(
         minimum=40.0, maximum=115.0, step=1, remedy="It is the average at the chair, A-weighted, not the highest peak."
@@ -107,14 +149,18 @@ MOST_RESPONSE_VALUES = 40_000
 """Largest product of sources, seats and frequencies of one response."""
 MOST_FIELD_TERMS = 40_000_000
 """Most terms of the wave field that one request may sum: a few seconds. Ordinary rooms take a thousandth of it."""
-MOST_SEARCH_TERMS = 150_000_000
+MOST_SEARCH_TERMS = 60_000_000
 """Most terms that one search for a placement may sum, which goes faster than single fields; a hall with the chair close
 to the speakers needs more and gets no placement."""
 MOST_PERIODS = 100
 MOST_PARTS = 12
 MOST_OBJECTS = 20
 MOST_RATINGS = 10
+MOST_TAPS = 8
+MOST_SECTIONS = 6
+MOST_CSV_CHARACTERS = 100_000
 MOST_OPENINGS = 6
+MOST_KEEP_CLEAR = 12
 MOST_VOLUME_M3 = 3000.0
 FLOOR_AREA_AGREES_RATIO = 0.1
 """A floor area and two lengths that differ by more contradict each other."""

@@ -6,8 +6,10 @@ from service.domain.as_found import AsFound
 from service.domain.equipment import Amplifier, Background, Loudspeaker
 from service.domain.errors import DomainError
 from service.domain.limits import MOST_RESPONSE_VALUES
+from service.domain.load import Cable, SignalSource
 from service.domain.position import Place, Positions, Source
 from service.domain.room import Room
+from service.domain.search import Search
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +49,18 @@ class ModesRequest:
     room: Room
     to_hz: float | None = None
     positions: Positions | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReflectionsRequest:
+    """First reflections of each speaker at a chair."""
+
+    room: Room
+    speaker: Loudspeaker | None = None
+    positions: Positions | None = None
+    as_found: AsFound | None = None
+    listening_distance_m: float | None = None
+    speaker_count: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,6 +112,7 @@ class LevelRequest:
     as_found: AsFound | None = None
     speaker_count: int | None = None
     background: Background | None = None
+    cable: Cable | None = None
 
     def __post_init__(self):
         if self.speaker is None and self.amplifier is None:
@@ -107,6 +122,10 @@ class LevelRequest:
                 detail="speaker and amplifier are both missing: leave out the one that you look for, not both.",
                 allowed=["speaker", "amplifier"],
             )
+        self.refuse_places_without_room()
+
+    def refuse_places_without_room(self):
+        """Refuse places of which the room is not known."""
         for name in ("positions", "as_found"):
             if getattr(self, name) is not None and self.room is None:
                 raise DomainError(
@@ -115,17 +134,6 @@ class LevelRequest:
                     detail=f"{name}: places need the room they are in.",
                     allowed="a room",
                 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Search:
-    """Where the search for a placement may look; None means the default."""
-
-    front_wall_distance_m: tuple[float, float] | None = None
-    spacing_m: tuple[float, float] | None = None
-    seat_to_back_wall_min_m: float | None = None
-    seat_not_mid_room: bool = False
-    must_stay: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,4 +153,7 @@ class AdviceRequest(LevelRequest):
 
     include: tuple[str, ...] = ()
     search: Search = field(default_factory=Search)
+    amplifiers: tuple[Amplifier, ...] = ()
+    source: SignalSource | None = None
+    taste: str | None = None
     as_posted: dict = field(default_factory=dict, hash=False, compare=False)

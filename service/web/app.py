@@ -6,10 +6,10 @@ go wrong is raised, and answered in one place (`errors`).
 
 from functools import cache
 
-from flask import Flask, Response, redirect, request
+from flask import Flask, Response, request
 
 from service.advice.words import LANGUAGES
-from service.web import docs, errors
+from service.web import docs, errors, page
 from service.web.errors import RequestError
 from service.web.faults import as_text
 from service.web.health import HEALTH
@@ -45,7 +45,7 @@ def create_app(operations=None, *, max_body_bytes=errors.MAX_BODY_BYTES):
             methods=[operation.method],
         )
     app.add_url_rule("/openapi.json", endpoint="openapi", view_func=_specification_view(operations))
-    app.add_url_rule("/", endpoint="home", view_func=lambda: redirect("docs", code=303))
+    page.register(app)
     docs.register(app)
     return app
 
@@ -54,22 +54,46 @@ def _view(operation, kept):
     schema = operation.request_schema() if operation.request_schema else None
     query_schema = operation.query_schema() if operation.query_schema else None
 
+    forms = {form.media_type: form for form in operation.other_forms}
+
     def view():
         query = read_query(query_schema)
+        form = _form_asked_for(operation, forms) if forms else None
         body = b"" if schema is None else _read_body()
-        key = (operation.operation_id, *sorted(query.items()))
+        key = (operation.operation_id, form and form.media_type, *sorted(query.items()))
         answer = kept.get(key, body)
         if answer is None:
             posted = query if schema is None else parse(body)
-            request_of_body = () if schema is None else (schema.load(posted),)
-            answer = operation.write(operation.compute(*request_of_body), posted.get("language", LANGUAGES[0]))
+            computed = operation.compute(*(() if schema is None else (schema.load(posted),)))
+            if form is None:
+                answer = operation.write(computed, posted.get("language", LANGUAGES[0]))
+            else:
+                answer = form.write(computed, posted)
             kept.keep(key, body, answer)
-        response = Response(answer, mimetype=operation.media_type)
-        if operation.security_policy:
-            response.headers["Content-Security-Policy"] = operation.security_policy
-        return response
+        return _response(answer, operation, form)
 
     return view
+
+
+def _form_asked_for(operation, forms):
+    """The form of the answer that the Accept header prefers; None for the operation's own, also where all will do."""
+    offered = [operation.media_type, *forms]
+    wanted = request.accept_mimetypes
+    found = wanted.best_match(offered) if wanted else operation.media_type
+    if found is None:
+        raise RequestError(406, f"{request.path} answers as {', '.join(offered)}; Accept allows none of them.")
+    return forms.get(found)
+
+
+def _response(answer, operation, form):
+    response = Response(answer, mimetype=(form or operation).media_type)
+    if (form or operation).security_policy:
+        response.headers["Content-Security-Policy"] = (form or operation).security_policy
+    if form:
+        response.headers["Content-Disposition"] = f'inline; filename="{form.file_name}"'
+    if operation.other_forms:
+        response.vary.add("Accept")
+    return response
 
 
 def _specification_view(operations):

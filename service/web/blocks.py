@@ -1,10 +1,19 @@
 """Schemas of the blocks that requests are made of: the same names with the same meaning everywhere."""
 
-from service.advice.catalogue import bass_section_low_limit_hz, construction_ids, furnishing_ids
+from service.advice.catalogue import construction_ids, furnishing_ids
 from service.advice.frequencies import OCTAVE_NOMINAL_HZ
 from service.domain import as_found, equipment, limits, position, room, surface
 from service.domain.errors import DomainError
-from service.web.fields import Block, Choice, Flag, ListOf, Number, Text, Whole
+from service.domain.load import MOST_CURVE_POINTS
+from service.web.fields import Block, Choice, Flag, ListOf, Number, NumberArray, Text, Whole
+from service.web.load_blocks import (
+    BassSectionSchema,
+    DriverParametersSchema,
+    DriverSchema,
+    ImpedancePointSchema,
+    SectionSchema,
+    points_of_csv,
+)
 from service.web.schema_base import StrictSchema
 from service.web.shown_defaults import shown_default
 
@@ -253,30 +262,6 @@ class AsFoundSchema(StrictSchema):
         return as_found.AsFound(**data)
 
 
-class DriverSchema(StrictSchema):
-    """The driver, or all drivers together, that move the air in the bass."""
-
-    area_m2 = _number("driver_area_m2", "effective area", required=True, unit="m2")
-    peak_excursion_m = _number("peak_excursion_m", "greatest travel one way from rest", required=True, unit="m")
-
-    def make(self, data):
-        return equipment.Driver(**data)
-
-
-class BassSectionSchema(StrictSchema):
-    """A bass section with an amplifier of its own."""
-
-    crossover_hz = _number("crossover_hz", "where it hands over to the top", required=True, unit="Hz")
-    low_limit_hz = _number("low_limit_hz", "-6 dB in free field", default=bass_section_low_limit_hz(), unit="Hz")
-    sensitivity_db_2v83_1m = _number("sensitivity_db", "of the bass section alone, at 1 m, for 2.83 V", unit="dB")
-    impedance_ohm = _number("impedance_ohm", "of the bass section; left out: as the top", unit="ohm")
-    power_w = _number("power_w", "sine power of its own amplifier", unit="W")
-    driver = Block(DriverSchema)
-
-    def make(self, data):
-        return equipment.BassSection(**data)
-
-
 class SpeakerSchema(StrictSchema):
     """One loudspeaker of a pair."""
 
@@ -316,11 +301,34 @@ class SpeakerSchema(StrictSchema):
     fixed_to_wall_or_ceiling = Flag(description="hung rather than standing", default=False)
     driver = Block(DriverSchema)
     bass_section = Block(BassSectionSchema)
+    name = Text(max_length=120, description="what to call it")
+    impedance = ListOf(
+        Block(ImpedancePointSchema),
+        max_length=MOST_CURVE_POINTS,
+        description="impedance curve of at least two points, frequencies rising",
+    )
+    impedance_csv = Text(
+        max_length=limits.MOST_CSV_CHARACTERS,
+        description="the curve as CSV with the header frequency_hz, magnitude_ohm and, if known, phase_deg",
+    )
+    driver_parameters = Block(DriverParametersSchema)
+    sections = ListOf(
+        Block(SectionSchema), max_length=limits.MOST_SECTIONS, description="its parts, lowest first, bands that join"
+    )
 
     exactly_one_of = (("sensitivity_db_1w_1m", "sensitivity_db_2v83_1m", "sensitivity_db_1m"),)
-    at_most_one_of = (("directivity_index_db", "directivity_index_by_octave_db"),)
+    at_most_one_of = (
+        ("directivity_index_db", "directivity_index_by_octave_db"),
+        ("impedance", "impedance_csv", "driver_parameters"),
+        ("bass_section", "sections"),
+    )
 
     def make(self, data):
+        if "impedance_csv" in data:
+            data["impedance"] = points_of_csv(data.pop("impedance_csv"))
+        for name in ("impedance", "sections"):
+            if name in data:
+                data[name] = tuple(data[name])
         return equipment.Loudspeaker(**data)
 
 
@@ -329,6 +337,7 @@ class RatingSchema(StrictSchema):
 
     load_ohm = _number("impedance_ohm", "load of this rating", required=True, unit="ohm")
     power_w = _number("power_w", "sine power a channel at clipping", required=True, unit="W")
+    bridged = Flag(description="of two channels bridged into this load", default=False)
 
     def make(self, data):
         return equipment.Rating(**data)
@@ -352,6 +361,26 @@ class AmplifierSchema(StrictSchema):
     noise_uv = _number("noise_uv", "noise at the output, A-weighted; left out: usual for the kind", unit="uV")
     hum_mv = _number("hum_mv", "hum at the output, unweighted; left out: usual for the kind", unit="mV")
     balanced_output = Flag(description="no side of its outputs is at earth", default=False)
+    name = Text(max_length=120, description="what to call it")
+    taps_ohm = NumberArray(
+        "impedance_ohm",
+        max_length=limits.MOST_TAPS,
+        unit="ohm",
+        description="taps of its output transformer; the load of a rating is then its tap",
+    )
+    tap_in_use_ohm = _number("impedance_ohm", "tap that is connected; left out: the best one is counted", unit="ohm")
+    input_sensitivity_v = _number("source_v", "input for full output, in place of gain_db or beside it", unit="V")
+    input_overload_v = _number("source_v", "input that overloads it", unit="V")
+    signal_to_noise_db = _number("signal_to_noise_db", "in place of noise_uv; unweighted: of hum_mv", unit="dB")
+    signal_to_noise_weighting = Choice(
+        equipment.SIGNAL_TO_NOISE_WEIGHTINGS, default="a", description="a: A-weighted; none: hum and all"
+    )
+    signal_to_noise_reference = Choice(
+        equipment.SIGNAL_TO_NOISE_REFERENCES, default="full_output", description="what the ratio refers to"
+    )
+    hum_frequency_hz = _number("hum_hz", "twice the mains", default=100.0, unit="Hz")
+    rated_distortion_pct = _number("rated_distortion_pct", "distortion at which its power is rated", unit="%")
+    minimum_load_ohm = _number("impedance_ohm", "lowest load that the maker allows", unit="ohm")
 
     exactly_one_of = (("power_w", "ratings"),)
     at_most_one_of = (("output_impedance_ohm", "damping_factor"),)
@@ -359,16 +388,20 @@ class AmplifierSchema(StrictSchema):
     def make(self, data):
         if "ratings" in data:
             data["ratings"] = tuple(data["ratings"])
+        if "taps_ohm" in data:
+            data["taps_ohm"] = tuple(float(tap) for tap in data["taps_ohm"])
         return equipment.Amplifier(**data)
 
 
 class BackgroundSchema(StrictSchema):
-    """Background noise at the chair: in words, or as a level."""
+    """Background noise at the chair: in words, as a level or as a noise rating."""
 
     kind = Choice(equipment.BACKGROUND_KINDS, description="how quiet it is, see GET /v1/room-kinds")
     level_dba = _number("background_dba", "level as a phone or meter shows it", unit="dB(A)")
 
-    exactly_one_of = (("kind", "level_dba"),)
+    nr = _number("nr", "noise rating NR of the room")
+
+    exactly_one_of = (("kind", "level_dba", "nr"),)
 
     def make(self, data):
         return equipment.Background(**data)

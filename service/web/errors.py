@@ -54,6 +54,11 @@ KINDS = {
         title="The path does not answer this method",
         meaning="The path exists and answers other methods; the Allow header lists them.",
     ),
+    406: Kind(
+        slug="no-such-form",
+        title="The answer cannot be had in the form asked for",
+        meaning="The Accept header allows none of the media types that the operation answers in.",
+    ),
     413: Kind(
         slug="body-too-large",
         title="The body is too large",

@@ -44,6 +44,7 @@ _TERMS = {
     ("Amplifier", "kind"): "amplifier_kind",
     ("Background", "kind"): "background",
     ("AsFound", "speakers_on"): "stands_on",
+    ("Search", "front_walls"): "room_wall",
 }
 """Block and field -> the group of terms that names its choices, where it is not the field's own name."""
 

@@ -20,10 +20,11 @@ class UnusableBodyError(ValueError):
 
 @dataclass(frozen=True, kw_only=True)
 class Answered:
-    """An answer and the language it speaks."""
+    """An answer, the language it speaks, and the body that it answers."""
 
     answer: object
     language: str
+    posted: dict
 
 
 def load(schema, body, *, compute):
@@ -54,4 +55,4 @@ def load(schema, body, *, compute):
         fault = fault_from(error, name_to_key={})
         raise UnusableBodyError([f"{fault.pointer or '/'}: {fault.detail}"]) from error
     language = posted.get("language", LANGUAGES[0])
-    return Answered(answer=spoken(answer, language), language=language)
+    return Answered(answer=spoken(answer, language), language=language, posted=posted)

@@ -27,6 +27,7 @@ Every error, an unknown path (404) included, is application/problem+json."""
 _RESPONSE_NAMES = {
     400: "UnreadableBody",
     405: "WrongMethod",
+    406: "NoSuchForm",
     413: "BodyTooLarge",
     415: "WrongMediaType",
     422: "InvalidFields",
@@ -95,7 +96,8 @@ def build(operations):
     if shared:
         raise ValueError(f"requests and answers share the names {shared}")
     schemas = {**requests, **answers, "Problem": errors.PROBLEM_SCHEMA}
-    responses = {name: _problem_response(status) for status, name in _RESPONSE_NAMES.items()}
+    used = {int(status) for item in paths.values() for each in item.values() for status in each["responses"]}
+    responses = {name: _problem_response(status) for status, name in _RESPONSE_NAMES.items() if status in used}
     return {
         "openapi": emitted["openapi"],
         "info": emitted["info"],
@@ -116,7 +118,12 @@ def to_text(specification):
 def _operation(operation, plugin, answers):
     schema = answer_schema(operation.answer_type, answers)
     answer = {"description": "The answer.", "content": {operation.media_type: {"schema": schema}}}
+    for form in operation.other_forms:
+        kind = {"type": "string"} if form.media_type.startswith("text/") else {}  # other bytes have no JSON type
+        answer["content"][form.media_type] = {"schema": {**kind, "description": form.description}}
     statuses = _STATUSES_WITHOUT_BODY if operation.request_schema is None else _STATUSES_WITH_BODY
+    if operation.other_forms:
+        statuses = tuple(sorted((*statuses, 406)))
     emitted = {
         "operationId": operation.operation_id,
         "tags": [operation.tag],

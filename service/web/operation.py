@@ -13,13 +13,24 @@ def spoken_json(answer, language):
 
 
 @dataclass(frozen=True, kw_only=True)
+class OtherForm:
+    """The answer of an operation in a media type beside its own; `write` takes the answer and the posted body."""
+
+    media_type: str
+    write: Callable
+    file_name: str
+    description: str
+    security_policy: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class Operation:
     """One operation of the service.
 
     `compute` takes what the request schema made of the body, or nothing when there is no schema. `write` takes what
     `compute` returned and the language asked for, and returns bytes of `media_type`; `answer_type`, a dataclass for
-    JSON, describes them. `query_schema` names the parameters of the query; without one, all are refused. `example`
-    returns a body to show, a plain dict.
+    JSON, describes them. `other_forms` are what the Accept header may ask for instead. `query_schema` names the
+    parameters of the query; without one, all are refused. `example` returns a body to show, a plain dict.
     """
 
     method: str
@@ -34,5 +45,6 @@ class Operation:
     query_schema: type | None = None
     media_type: str = "application/json"
     write: Callable = spoken_json
+    other_forms: tuple[OtherForm, ...] = ()
     security_policy: str | None = None
     example: Callable[[], dict] | None = None

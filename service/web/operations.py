@@ -3,11 +3,16 @@
 from service.advice import catalogue
 from service.advice.advice import advice
 from service.advice.answers.exposure import ExposureAnswer
+from service.advice.answers.field_coil import FieldCoilAnswer
 from service.advice.answers.level import LevelAnswer
+from service.advice.answers.match import MatchAnswer
 from service.advice.answers.modes import ModesAnswer
+from service.advice.answers.open_baffle import OpenBaffleAnswer
 from service.advice.answers.placement import PlacementAnswer
+from service.advice.answers.reflections import ReflectionsAnswer
 from service.advice.answers.response import ResponseAnswer
 from service.advice.answers.reverberation import ReverberationAnswer
+from service.advice.answers.run_in import RunInAnswer
 from service.advice.answers.tables import (
     AmplifierKindsAnswer,
     DemoRoomsAnswer,
@@ -18,16 +23,26 @@ from service.advice.answers.tables import (
 )
 from service.advice.answers.whole_job import AdviceAnswer
 from service.advice.exposure import exposure
+from service.advice.field_coil import field_coil
 from service.advice.level import level
+from service.advice.match import match
 from service.advice.modes import room_modes
+from service.advice.open_baffle import open_baffle
 from service.advice.placement import placement
+from service.advice.reflections import reflections
 from service.advice.response import response
 from service.advice.reverberation import reverberation_times
+from service.advice.run_in import run_in
 from service.domain import limits
 from service.web import requests, visit_form
+from service.web.field_coil_schema import FieldCoilRequestSchema
 from service.web.form_fields import FormFieldsAnswer, form_fields
+from service.web.match_schema import MatchRequestSchema
+from service.web.open_baffle_schema import OpenBaffleRequestSchema
 from service.web.operation import Operation
+from service.web.run_in_schema import RunInRequestSchema
 from service.web.schema_base import LanguageQuerySchema
+from service.web.sheet.sheet import ADVICE_SHEETS
 
 
 def _example(operation, name):
@@ -39,7 +54,7 @@ def _example(operation, name):
     return body
 
 
-def _post(name, summary, description, *, compute, schema, answer, example):
+def _post(name, summary, description, *, compute, schema, answer, example, **more):
     return Operation(
         method="POST",
         path=f"/v1/{name}",
@@ -51,6 +66,7 @@ def _post(name, summary, description, *, compute, schema, answer, example):
         request_schema=schema,
         answer_type=answer,
         example=_example(name, example),
+        **more,
     )
 
 
@@ -80,6 +96,7 @@ OPERATIONS = (
         schema=requests.AdviceRequestSchema,
         answer=AdviceAnswer,
         example="flat_living_room",
+        other_forms=ADVICE_SHEETS,
     ),
     _post(
         "level",
@@ -90,6 +107,18 @@ OPERATIONS = (
         schema=requests.LevelRequestSchema,
         answer=LevelAnswer,
         example="counter_question",
+    ),
+    _post(
+        "match",
+        "Which amplifier, or which speaker",
+        "Amplifiers ranked for a speaker, a room and a programme, each with its reasons in dB, V, A and ohm: headroom "
+        "and how sure it is, level swing, noise, gain, load, a grade. Or speakers for an amplifier. `sharpen` is "
+        "the one fact that would narrow the answer most. Several of both give `table`, a row of numbers for each "
+        "speaker, and the best pair with its reasons.",
+        compute=match,
+        schema=MatchRequestSchema,
+        answer=MatchAnswer,
+        example="three_on_the_shelf",
     ),
     _post(
         "modes",
@@ -135,6 +164,17 @@ OPERATIONS = (
         example="dealer_small_room",
     ),
     _post(
+        "reflections",
+        "First reflections",
+        "Each first reflection of each speaker at the first seat: path, delay, point on the surface, level against the "
+        "direct sound by octave with the absorption of the surface and the directivity of the speaker; the studio "
+        "recommendation for early reflections, and where how much of which absorber would reach it.",
+        compute=reflections,
+        schema=requests.ReflectionsRequestSchema,
+        answer=ReflectionsAnswer,
+        example="flat_living_room",
+    ),
+    _post(
         "exposure",
         "How loud for how long",
         "The listening periods of one day against the NIOSH recommendation, the OSHA rules, the European directive and "
@@ -143,6 +183,36 @@ OPERATIONS = (
         schema=requests.ExposureRequestSchema,
         answer=ExposureAnswer,
         example="show_day",
+    ),
+    _post(
+        "field-coil",
+        "Field coil and its supply",
+        "Resistance, voltage, current and power of a field coil, cold and warm, on a constant voltage and on a "
+        "constant current; what each does to the flux, and how long the coil takes to warm.",
+        compute=field_coil,
+        schema=FieldCoilRequestSchema,
+        answer=FieldCoilAnswer,
+        example="bench_supply",
+    ),
+    _post(
+        "open-baffle",
+        "Open baffle",
+        "Where the bass of a driver on a flat open baffle is 3, 6 and 10 dB down, the equalisation and travel that "
+        "flat bass takes, and the sizes that reach a wanted frequency.",
+        compute=open_baffle,
+        schema=OpenBaffleRequestSchema,
+        answer=OpenBaffleAnswer,
+        example="workshop_plate",
+    ),
+    _post(
+        "run-in",
+        "Running in a new driver",
+        "Voltage, level and amplifier power for noise at a share of the rated long-term power, for a day before a new "
+        "driver is fitted.",
+        compute=run_in,
+        schema=RunInRequestSchema,
+        answer=RunInAnswer,
+        example="new_driver",
     ),
     _get(
         "materials",

@@ -2,12 +2,12 @@
 
 import marshmallow
 
-from service.advice import policy
 from service.advice.advice import PARTS
 from service.advice.catalogue import listening_ids, programme_ids
 from service.advice.frequencies import frequencies_per_octave_hz
 from service.domain import limits, requests
 from service.domain.errors import DomainError
+from service.domain.match import MOST_COMPARED, TASTES
 from service.web.blocks import (
     AmplifierSchema,
     AsFoundSchema,
@@ -20,7 +20,10 @@ from service.web.blocks import (
     SpeakerSchema,
 )
 from service.web.fields import Block, Choice, Flag, ListOf, ListOrBlock, Number, NumberArray, Whole
+from service.web.load_blocks import CableSchema, SignalSourceSchema
 from service.web.schema_base import RequestSchema, StrictSchema
+from service.web.search_schema import SearchSchema
+from service.web.sheet.details import SheetSchema
 from service.web.shown_defaults import shown_default
 
 
@@ -78,6 +81,22 @@ class ModesRequestSchema(RequestSchema):
         return requests.ModesRequest(**data)
 
 
+class ReflectionsRequestSchema(RequestSchema):
+    """A room; a speaker, places, or the listening distance where they are known."""
+
+    room = Block(RoomSchema, required=True)
+    speaker = Block(SpeakerSchema)
+    positions = Block(PositionsSchema)
+    as_found = Block(AsFoundSchema)
+    listening_distance_m = Number(
+        "listening_distance_m", description="from the ear to the front of each speaker", unit="m"
+    )
+    speaker_count = Whole("speaker_count", description="a pair, or one speaker", **shown_default("speaker_count"))
+
+    def make(self, data):
+        return requests.ReflectionsRequest(**data)
+
+
 class ReverberationRequestSchema(RequestSchema):
     """Reverberation of a room."""
 
@@ -115,50 +134,13 @@ class LevelRequestSchema(RequestSchema):
     as_found = Block(AsFoundSchema)
     speaker_count = Whole("speaker_count", description="a pair, or one speaker", **shown_default("speaker_count"))
     background = Block(BackgroundSchema)
+    cable = Block(CableSchema)
 
     at_most_one_of = (("listening", "listening_level_dba"),)
     one_set_of = (("speaker",), ("amplifier",))
 
     def make(self, data):
         return requests.LevelRequest(**data)
-
-
-class SearchSchema(StrictSchema):
-    """Where the search for a placement may look."""
-
-    front_wall_distance_m = NumberArray(
-        "distance_m", min_length=2, max_length=2, description="from and to, of the speakers", unit="m"
-    )
-    spacing_m = NumberArray(
-        "distance_m", min_length=2, max_length=2, description="from and to, between the speakers", unit="m"
-    )
-    seat_to_back_wall_min_m = Number(
-        "coordinate_m",
-        description="ears no nearer to the wall behind you",
-        unit="m",
-        default=policy.SEAT_TO_BACK_WALL_M,
-    )
-    seat_not_mid_room = Flag(description="rule out chairs near the middle of the length", default=False)
-    must_stay = ListOf(
-        Choice(("seat", "speakers")), max_length=1, description="what stays where positions say", min_length=0
-    )
-
-    def make(self, data):
-        for name in ("front_wall_distance_m", "spacing_m"):
-            if name in data:
-                low, high = (float(value) for value in data[name])
-                if high < low:
-                    raise DomainError(
-                        pointer=f"/{name}/1",
-                        code="upside_down",
-                        detail=f"{name} ends at {high:g}, below its start, {low:g}.",
-                        given=high,
-                        allowed=f"at least {low:g}",
-                    )
-                data[name] = (low, high)
-        if "must_stay" in data:
-            data["must_stay"] = tuple(data["must_stay"])
-        return requests.Search(**data)
 
 
 class PlacementRequestSchema(RequestSchema):
@@ -179,17 +161,28 @@ class AdviceRequestSchema(LevelRequestSchema):
 
     room = Block(RoomSchema, required=True)
     search = Block(SearchSchema)
+    amplifiers = ListOf(
+        Block(AmplifierSchema), max_length=MOST_COMPARED, description="to be compared; the best stands for amplifier"
+    )
+    source = Block(SignalSourceSchema)
+    taste = Choice(
+        TASTES, default="no_preference", description="how much an amplifier may follow the speaker's impedance"
+    )
     include = ListOf(
         Choice(PARTS),
         max_length=len(PARTS),
         description="parts of the answer that are wanted; the others are null and are not computed. Left out: all",
     )
 
+    sheet = Block(SheetSchema)
+
     @marshmallow.post_load(pass_original=True)
     def _build(self, data, original, **options):
+        data.pop("sheet", None)  # the sheet's own: the advice does not depend on it
         return super()._build({**data, "as_posted": original}, **options)
 
     def make(self, data):
-        if "include" in data:
-            data["include"] = tuple(data["include"])
+        for name in ("include", "amplifiers"):
+            if name in data:
+                data[name] = tuple(data[name])
         return requests.AdviceRequest(**data)

@@ -10,19 +10,33 @@ from service.advice.advice import advice
 from service.advice.amplifier_on_speaker import amplifier_findings, amplifier_on_speaker
 from service.advice.assumptions import Assumptions
 from service.advice.exposure import exposure
+from service.advice.field_coil import field_coil
 from service.advice.level import level
 from service.advice.level_basis import level_basis
+from service.advice.match import match
 from service.advice.modes import room_modes
+from service.advice.open_baffle import open_baffle
+from service.advice.reflections import reflections
 from service.advice.response import response
 from service.advice.reverberation import reverberation_times
+from service.advice.run_in import run_in
 from service.advice.words import spoken
 from service.web import requests
+from service.web.field_coil_schema import FieldCoilRequestSchema
+from service.web.match_schema import MatchRequestSchema
+from service.web.open_baffle_schema import OpenBaffleRequestSchema
+from service.web.run_in_schema import RunInRequestSchema
 
 OPERATIONS = {
     "advice": (requests.AdviceRequestSchema, advice),
     "exposure": (requests.ExposureRequestSchema, exposure),
+    "field-coil": (FieldCoilRequestSchema, field_coil),
+    "open-baffle": (OpenBaffleRequestSchema, open_baffle),
+    "run-in": (RunInRequestSchema, run_in),
     "level": (requests.LevelRequestSchema, level),
+    "match": (MatchRequestSchema, match),
     "modes": (requests.ModesRequestSchema, room_modes),
+    "reflections": (requests.ReflectionsRequestSchema, reflections),
     "response": (requests.ResponseRequestSchema, response),
     "reverberation": (requests.ReverberationRequestSchema, reverberation_times),
 }
@@ -78,6 +92,8 @@ def on_speaker(posted):
         speaker=basis.speaker,
         amplifier=told.amplifier,
         power=basis.amplifier,
+        load=basis.load,
+        cable=told.cable,
         background=told.background,
         octaves_re_1m_db=basis.octaves.level_db - basis.level_at_1m_db,
         assume=assume,

@@ -74,7 +74,7 @@ def test_whole_advice_lists_each_once():
         (94, "60 minutes a day", "höchstens 60 Minuten am Tag"),
         (100, "15 minutes a day", "höchstens 15 Minuten am Tag"),
         (115, "28 seconds a day", "höchstens 28 Sekunden am Tag"),
-        (130, "less than a second a day", "weniger als eine Sekunde am Tag"),
+        (130, "less than a second a day", "einen Sekundenbruchteil am Tag"),
     ],
 )
 def test_allowed_time_as_a_person_says_it(level_dba, english, german):
@@ -93,7 +93,7 @@ def test_allowed_time_as_a_person_says_it(level_dba, english, german):
         (1.999, "119 minutes", "119 Minuten"),
         (0.02, "72 seconds", "72 Sekunden"),
         (1.5 / 3600, "1 second", "1 Sekunde"),
-        (0.9 / 3600, "less than a second", "weniger als eine Sekunde"),
+        (0.9 / 3600, "less than a second", "einen Sekundenbruchteil"),
     ],
 )
 def test_times_never_round_up(time_h, english, german):
@@ -107,6 +107,9 @@ VALUES = {
     "peak_db": 140.0,
     "amplifier_w": 250.0,
     "long_term_power_w": 10.0,
+    "voltage_v": 180.0,
+    "dangerous_from_v": 60.0,
+    "temperature_c": 88.0,
 }
 CODES = sorted(key.removeprefix("cautions.") for key in catalogue("en") if key.startswith("cautions."))
 DEFERRING = {
@@ -144,6 +147,11 @@ def test_every_caution_has_been_seen():
     )
     seen = {*codes(ask("advice", everything).cautions), *codes(level_of().cautions)}
     seen |= set(codes(ask("exposure", {"periods": [{"level_dba": 90, "hours": 2}]}).cautions))
+    hot = {"cold_resistance_ohm": 1000, "voltage_v": 100, "warm_temperature_c": 80}
+    seen |= {
+        *codes(ask("field-coil", hot).cautions),
+        *codes(ask("run-in", {"speaker": everything["speaker"]}).cautions),
+    }
     assert seen == set(CODES)
 
 

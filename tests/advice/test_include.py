@@ -23,6 +23,7 @@ COMPUTED_BY = {
     "modes_answer": {"modes"},
     "pair_curve": {"response"},
     "next_steps": {"next_steps"},
+    "match_part": {"match", "inputs"},
     "filled_in": {"inputs"},
 }
 
@@ -50,7 +51,7 @@ def whole():
 
 
 def test_everything_comes_unless_told_otherwise(whole):
-    assert len(PARTS) == len(set(PARTS)) == 11
+    assert len(PARTS) == len(set(PARTS)) == 12
     assert all(getattr(whole, part) is not None for part in PARTS)
     assert whole.left_out == []
 
@@ -143,7 +144,7 @@ def test_order_and_repetition_do_not_matter():
         (["verdict", "placment"], "/include/1", "not_a_choice"),
         (["findings"], "/include/0", "not_a_choice"),
         ([], "/include", "too_short"),
-        (["verdict"] * 12, "/include", "too_long"),
+        (["verdict"] * 13, "/include", "too_long"),
         ("verdict", "/include", "not_a_list"),
     ],
 )

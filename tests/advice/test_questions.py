@@ -151,7 +151,8 @@ def test_every_question_of_the_catalogue_can_be_asked():
     bases = [*BASES.values(), body(room=None, listening_distance_m=None)]
     keys = {part.question for posted in bases for part in parts_of(posted) if part.pointers}
     known = {key.removeprefix("questions.") for key in catalogue("en") if key.startswith("questions.")}
-    assert keys == {key for key in known if not key.endswith(".where")}
+    of_a_comparison = {"lowest_impedance"}  # which its own tests ask for
+    assert keys | of_a_comparison == {key for key in known if not key.endswith(".where")}
 
 
 def test_what_no_layman_can_answer_has_no_question():

@@ -23,15 +23,47 @@ def test_pair_by_hand():
     sqrt(1.6^2 + 1.2^2) = 2 m, heights left out."""
     assert rows([LEFT, RIGHT]) == [
         (1, "front_wall_to_baffle_m", "wall behind the speakers", "left speaker", 120.0),
-        (2, "left_wall_to_left_baffle_m", "left wall", "left speaker", 90.0),
+        (2, "left_wall_to_left_baffle_m", "wall to your left", "left speaker", 90.0),
         (3, "front_wall_to_baffle_m", "wall behind the speakers", "right speaker", 120.0),
-        (4, "right_wall_to_right_baffle_m", "right wall", "right speaker", 80.0),
+        (4, "right_wall_to_right_baffle_m", "wall to your right", "right speaker", 80.0),
         (5, "spacing_m", "left speaker", "right speaker", 240.0),
         (6, "back_wall_to_ears_m", "wall behind you", "chair, below the ears", 260.0),
-        (7, "left_wall_to_ears_m", "left wall", "chair, below the ears", 210.0),
+        (7, "left_wall_to_ears_m", "wall to your left", "chair, below the ears", 210.0),
         (8, None, "left speaker", "chair, below the ears (check)", 200.0),
         (9, None, "right speaker", "chair, below the ears (check)", 200.0),
     ]
+
+
+def test_toe_in_by_the_two_front_corners():
+    """0.40 m wide, turned in by 30 degrees: 0.40 sin 30 = 0.20 m between the corners. The left speaker looks to the
+    right, so its right, inner corner is the nearer one to the wall behind."""
+    turned = [Place(x_m=1.2, y_m=y_m, z_m=0.9, facing_deg=deg) for y_m, deg in ((0.9, 30.0), (3.3, -30.0))]
+    marks = tape_measure(turned, (SEAT,), dimensions_m=ROOM_M, cabinet_width_m=0.4)
+    found = [(text_of(mark.measure_from, "en"), text_of(mark.measure_to, "en"), mark.cm) for mark in marks[5:7]]
+    assert found == [
+        ("left speaker, right front corner", "left speaker, left front corner", 20.0),
+        ("right speaker, left front corner", "right speaker, right front corner", 20.0),
+    ]
+    assert all(mark.as_found is None for mark in marks[5:7])
+    assert [mark.mark for mark in marks] == list(range(1, 12))
+
+
+def test_bass_sections_that_stand_apart_are_laid_out():
+    """Each from the wall behind and from the nearer side wall: 4.1 - 3.6 = 0.5 m."""
+    bass = [Place(x_m=0.6, y_m=3.6, z_m=0.3), Place(x_m=0.5, y_m=0.4, z_m=0.3)]
+    marks = tape_measure([LEFT, RIGHT], (SEAT,), dimensions_m=ROOM_M, bass=bass)
+    found = [(text_of(mark.measure_from, "en"), text_of(mark.measure_to, "en"), mark.cm) for mark in marks[7:11]]
+    assert found == [
+        ("wall behind the speakers", "left bass section", 50.0),
+        ("wall to your left", "left bass section", 40.0),
+        ("wall behind the speakers", "right bass section", 60.0),
+        ("wall to your right", "right bass section", 50.0),
+    ]
+
+
+def test_another_front_wall_names_no_field_of_as_found():
+    marks = tape_measure([LEFT, RIGHT], (SEAT,), dimensions_m=ROOM_M, names_as_found=False)
+    assert {mark.as_found for mark in marks} == {None}
 
 
 def test_german_marks():
@@ -59,9 +91,9 @@ def test_speakers_told_right_first_keep_their_names():
 def test_one_speaker_has_no_distance_between():
     assert [row[2:4] for row in rows([LEFT])] == [
         ("wall behind the speaker", "speaker"),
-        ("left wall", "speaker"),
+        ("wall to your left", "speaker"),
         ("wall behind you", "chair, below the ears"),
-        ("left wall", "chair, below the ears"),
+        ("wall to your left", "chair, below the ears"),
         ("speaker", "chair, below the ears (check)"),
     ]
 

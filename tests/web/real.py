@@ -31,6 +31,7 @@ PLACES = {
 SMALL_BODIES = {
     "/v1/advice": {"speaker": SPEAKER, "amplifier": AMPLIFIER, "room": ROOM, "listening_distance_m": 2.6},
     "/v1/level": {"speaker": SPEAKER, "amplifier": AMPLIFIER, "room": ROOM, "listening_distance_m": 2.6},
+    "/v1/match": {"speaker": SPEAKER, "amplifiers": [AMPLIFIER], "room": ROOM, "listening_distance_m": 2.6},
     "/v1/modes": {"room": ROOM, "to_hz": 120},
     "/v1/response": {
         "room": ROOM,
@@ -40,6 +41,10 @@ SMALL_BODIES = {
     },
     "/v1/placement": {"room": ROOM},
     "/v1/reverberation": {"room": ROOM},
+    "/v1/field-coil": {"cold_resistance_ohm": 12.5, "voltage_v": 24},
+    "/v1/open-baffle": {"width_m": 0.6, "height_m": 1.1},
+    "/v1/run-in": {"speaker": {"sensitivity_db_1w_1m": 95}},
+    "/v1/reflections": {"room": ROOM},
     "/v1/exposure": {"periods": [{"level_dba": 86, "hours": 4}]},
 }
 """Path -> the fewest facts that its operation answers."""

@@ -34,10 +34,15 @@ def post(client, path, body):
 A_NUMBER = {
     "/v1/advice": "/room/length_m",
     "/v1/level": "/speaker/sensitivity_db_1w_1m",
+    "/v1/match": "/speaker/sensitivity_db_1w_1m",
     "/v1/modes": "/room/width_m",
     "/v1/response": "/sources/0/x_m",
     "/v1/placement": "/room/height_m",
     "/v1/reverberation": "/room/length_m",
+    "/v1/field-coil": "/cold_resistance_ohm",
+    "/v1/open-baffle": "/width_m",
+    "/v1/run-in": "/speaker/sensitivity_db_1w_1m",
+    "/v1/reflections": "/room/length_m",
     "/v1/exposure": "/periods/0/hours",
 }
 """Path -> a number of its small body."""
@@ -50,9 +55,9 @@ def with_number(path, spelled):
 
 
 def with_duplicate(path):
-    """Return the small body with the first name of its first block written twice."""
+    """Return the small body with the first name of its first block, or of itself without one, written twice."""
     text = json.dumps(SMALL_BODIES[path])
-    start = text.index("{", 1)
+    start = max(text.find("{", 1), 0)
     name = json.loads(text[start + 1 : text.index(":", start)])
     return (text[: start + 1] + f'"{name}": 1, ' + text[start + 1 :]).encode()
 
@@ -168,13 +173,6 @@ REFUSED = [
     (("/v1/reverberation", {"note": "only this"}), "/room", "missing", None, ANY),
     (("/v1/exposure", {"periods": [{"level_dba": 86}]}), "/periods/0/hours", "missing", None, ANY),
     (("/v1/exposure", {"periods": []}), "/periods", "too_short", "a list of 0 items", ANY),
-    (
-        ("/v1/level", {"speaker": SPEAKER, "amplifier": AMPLIFIER, "room": ROOM}),
-        "/listening_distance_m",
-        "missing",
-        None,
-        "listening_distance_m, positions or as_found",
-    ),
     (beside("/v1/response", "/damping", "uniform"), "/room/reverberation_time_s", "missing", None, ANY),
     (beside("/v1/placement", "/search", {"must_stay": ["seat"]}), "/search/must_stay", "missing", ANY, ANY),
     # only one of
@@ -290,7 +288,7 @@ REFUSED = [
             y_m,
             "more than 0 and less than 4.1",
         )
-        for path in ("/v1/advice", "/v1/level", "/v1/modes", "/v1/placement")
+        for path in ("/v1/advice", "/v1/level", "/v1/modes", "/v1/placement", "/v1/reflections")
         for y_m in (0, 4.1, 9)
     ),
     (
@@ -331,7 +329,7 @@ REFUSED = [
         "/amplifier/ratings/1/load_ohm",
         "duplicate",
         8,
-        "each load once",
+        "each load once, bridged ratings marked",
     ),
     (beside("/v1/level", "/speaker_count", 3), "/speaker_count", "out_of_range", 3, "a whole number from 1 to 2"),
     (beside("/v1/level", "/speaker_count", 1.5), "/speaker_count", "not_whole", 1.5, "a whole number from 1 to 2"),
@@ -452,7 +450,7 @@ REFUSED = [
         "/search/spacing_m/1",
         "does_not_fit",
         9,
-        "less than 4.1",
+        ANY,
     ),
 ]
 

@@ -8,6 +8,7 @@ import tracemalloc
 import pytest
 
 from service.domain import limits
+from service.domain.match import MOST_COMPARED
 from service.web.app import create_app
 from tests.web.real import small_body
 from tests.web.test_app import assert_problem
@@ -122,6 +123,15 @@ MOST_EXPENSIVE = {
         },
     ),
     "exposure": ("/v1/exposure", {"periods": [{"level_dba": 139, "hours": 0.24}] * limits.MOST_PERIODS}),
+    "match, a full table": (
+        "/v1/match",
+        {
+            "speakers": [BAFFLE, {"sensitivity_db_1w_1m": 96}] * (MOST_COMPARED // 2),
+            "amplifiers": [{"power_w": 8, "kind": "push_pull_valve", "taps_ohm": [4, 8, 16]}] * MOST_COMPARED,
+            "room": HIGH_HALL,
+            "listening_distance_m": 0.35,
+        },
+    ),
     "placement": ("/v1/placement", {"room": HIGH_HALL, "speaker": BAFFLE}),
     "placement, many seats": (
         "/v1/placement",

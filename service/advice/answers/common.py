@@ -30,6 +30,17 @@ class Caution:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Question:
+    """A fact that would sharpen the answer."""
+
+    about: Annotated[str, "stable name of what is uncertain"]
+    pointers: Annotated[list[str], "fields of the request that answer it"]
+    text: Words
+    where: Annotated[Words, "where a layman finds it"]
+    narrows_db: Annotated[float, "by how much the standard uncertainty of the headroom would shrink"]
+
+
+@dataclass(frozen=True, kw_only=True)
 class PlaceAnswer:
     """A place in the room: x from the front wall, y from the left wall, z from the floor."""
 

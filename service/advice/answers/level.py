@@ -11,7 +11,11 @@ from service.advice.words import Words
 class LimitAnswer:
     """Something that ends the level, lowest first."""
 
-    code: Annotated[str, "amplifier_clipping, long_term_power, excursion or bass_section_power"]
+    code: Annotated[
+        str,
+        "amplifier_clipping, long_term_power, excursion, bass_section_power, section_long_term_power or "
+        "section_excursion",
+    ]
     peak_spl_db: Annotated[float, "steady level at the seat, programme-weighted, at which it is reached"]
     text: Annotated[Words, "what gives out, in the language asked for"]
 
@@ -43,7 +47,8 @@ class AmplifierOnSpeaker:
     better_output_impedance_ohm: Annotated[float | None, "a fifth of the output impedance, for comparison"]
     better_swing_db: Annotated[float | None, "the swing with it"]
     hum_mv: Annotated[float | None, "at the output, unweighted"]
-    hum_at_1m_db: Annotated[float | None, "one speaker in free field, at 100 Hz"]
+    hum_hz: Annotated[float | None, "twice the mains"]
+    hum_at_1m_db: Annotated[float | None, "one speaker in free field, at hum_hz"]
     hum_at_seat_db: float | None
     hum_margin_db: Annotated[float | None, "hum at the seat above threshold of hearing and background together"]
     noise_uv: Annotated[float | None, "at the output, A-weighted"]

@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from service.advice.answers.common import Answer
+from service.advice.answers.common import Answer, Question
 from service.advice.answers.level import LevelPart
+from service.advice.answers.match import MatchPart
 from service.advice.answers.modes import ModesPart
 from service.advice.answers.placement import CurveAnswer, PlacementPart
 from service.advice.answers.reverberation import ReverberationPart
@@ -55,17 +56,6 @@ class NextStep:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Question:
-    """A fact that would sharpen the answer."""
-
-    about: Annotated[str, "stable name of what is uncertain"]
-    pointers: Annotated[list[str], "fields of the request that answer it"]
-    text: Words
-    where: Annotated[Words, "where a layman finds it"]
-    narrows_db: Annotated[float, "by how much the standard uncertainty of the headroom would shrink"]
-
-
-@dataclass(frozen=True, kw_only=True)
 class AllowedAnswer:
     """How long the average level at the target may be listened to."""
 
@@ -79,7 +69,7 @@ class LeftOut:
     """A part that is null, and why."""
 
     part: str
-    reason: Annotated[str, "not_asked_for or needs_length_and_width"]
+    reason: Annotated[str, "not_asked_for, needs_length_and_width or nothing_to_match"]
     text: Words
 
 
@@ -90,6 +80,7 @@ class AdvicePart:
     verdict: VerdictAnswer | None
     level: LevelPart | None
     headroom: HeadroomAnswer | None
+    match: Annotated[MatchPart | None, "the amplifiers compared; null where none was named"]
     room: ReverberationPart | None
     modes: ModesPart | None
     response: Annotated[

@@ -204,6 +204,49 @@ def dipole_baffle_gain_db(frequency_hz, *, path_length_m, speed_of_sound_m_s):
     return 20.0 * np.log10(np.sin(np.pi / 2.0 * np.minimum(half_waves, 1.0)))
 
 
+def dipole_low_limit_hz(*, loss_db, path_length_m, speed_of_sound_m_s):
+    """Return the frequency where an open baffle alone, its driver flat, has lost so much.
+
+    Parameters
+    ----------
+    loss_db : float
+        Loss against an endless baffle, > 0; 3, 6 and 10 are usual. [dB]
+    path_length_m : float
+        Path from front to back, > 0. [m]
+    speed_of_sound_m_s : float
+        Speed of sound, > 0. [m/s]
+
+    Returns
+    -------
+    float
+        Frequency, below c / (2 D). [Hz]
+
+    Raises
+    ------
+    OutOfRangeError
+        An argument is not greater than 0.
+
+    Notes
+    -----
+    c / (pi D) asin(10^(-loss / 20)), the inverse of `dipole_baffle_gain_db`.
+
+    References
+    ----------
+    [OLSON-ACOUSTICAL-ENGINEERING] two sources of opposite phase.
+
+    Examples
+    --------
+    Half of the pressure is lost at c / (6 D), 340 / 6 for 1 m:
+
+    >>> round(dipole_low_limit_hz(loss_db=6.0206, path_length_m=1.0, speed_of_sound_m_s=340.0), 2)
+    56.67
+    """
+    require_positive(loss_db, name="loss_db")
+    require_positive(path_length_m, name="path_length_m")
+    require_positive(speed_of_sound_m_s, name="speed_of_sound_m_s")
+    return float(speed_of_sound_m_s / (np.pi * path_length_m) * np.arcsin(10.0 ** (-loss_db / 20.0)))
+
+
 def dipole_relative_to_monopole_db(frequency_hz, *, path_length_m, speed_of_sound_m_s):
     """Return the on-axis level of two opposite point sources against one of them alone.
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from service.physics.checks import OutOfRangeError, require_between, require_positive
+from service.physics.checks import OutOfRangeError, require_between, require_not_negative, require_positive
 from service.physics.room.box import checked_dimensions_m
 
 WALLS = ("front_wall", "back_wall", "left_wall", "right_wall", "floor", "ceiling")
@@ -134,9 +134,9 @@ def first_zone_area_m2(*, source_path_m, receiver_path_m, incidence_deg, wavelen
     Parameters
     ----------
     source_path_m, receiver_path_m : float or array_like
-        From the source to the point and from the point to the receiver, > 0. [m]
+        From the source to the point and from the point to the receiver, at least 0. [m]
     incidence_deg : float or array_like
-        Angle to the normal of the surface, 0 to below 90. [deg]
+        Angle to the normal of the surface, 0 to 90. [deg]
     wavelength_m : float
         > 0. [m]
 
@@ -152,22 +152,29 @@ def first_zone_area_m2(*, source_path_m, receiver_path_m, incidence_deg, wavelen
 
     Notes
     -----
-    Paths over its rim are half a wavelength longer than over its middle. Across the path its radius is sqrt(lambda d1
-    d2 / (d1 + d2)), and the slant of the surface stretches it by 1 / cos(incidence); small against d1 and d2.
+    Paths over its rim are half a wavelength longer than over the point. All such points lie on a spheroid about the
+    image of the source and the receiver, with semi-axes a = (D + lambda/2)/2 and b^2 = a^2 - D^2/4 for the path D =
+    d1 + d2. The surface cuts it at p = (d1 - d2)/2 cos(i) from its centre; with m = a^2 cos^2(i) + b^2 sin^2(i) the
+    area is pi a b^2 / sqrt(m) (1 - p^2/m). Far from both ends that is pi lambda d1 d2 / (D cos(i)).
 
     References
     ----------
-    [KUTTRUFF-ROOM-ACOUSTICS] Finite reflectors.
+    [KUTTRUFF-ROOM-ACOUSTICS] Finite reflectors; the plane section of a spheroid is geometry.
 
     Examples
     --------
-    2 m and 2 m at normal incidence, wavelength 0.34 m: pi * 0.34 * 4 / 4 = 1.068 m2
+    2 m and 2 m straight on, wavelength 0.34 m: 2 sqrt(4 + r^2) = 4.17, r^2 = 0.347225, and pi r^2 = 1.0908 m2
 
-    >>> round(float(first_zone_area_m2(source_path_m=2, receiver_path_m=2, incidence_deg=0, wavelength_m=0.34)), 3)
-    1.068
+    >>> round(float(first_zone_area_m2(source_path_m=2, receiver_path_m=2, incidence_deg=0, wavelength_m=0.34)), 4)
+    1.0908
     """
-    first = np.asarray(require_positive(source_path_m, name="source_path_m"), dtype=float)
-    second = np.asarray(require_positive(receiver_path_m, name="receiver_path_m"), dtype=float)
+    first = np.asarray(require_not_negative(source_path_m, name="source_path_m"), dtype=float)
+    second = np.asarray(require_not_negative(receiver_path_m, name="receiver_path_m"), dtype=float)
     require_positive(wavelength_m, name="wavelength_m")
-    angle_rad = np.radians(require_between(incidence_deg, name="incidence_deg", low=0.0, high=89.9))
-    return np.pi * wavelength_m * first * second / (first + second) / np.cos(angle_rad)
+    angle_rad = np.radians(require_between(incidence_deg, name="incidence_deg", low=0.0, high=90.0))
+    path_m = first + second
+    long_m = (path_m + wavelength_m / 2) / 2
+    short_squared_m2 = long_m**2 - path_m**2 / 4
+    across_m2 = (long_m * np.cos(angle_rad)) ** 2 + short_squared_m2 * np.sin(angle_rad) ** 2
+    off_centre_m = (first - second) / 2 * np.cos(angle_rad)
+    return np.pi * long_m * short_squared_m2 / np.sqrt(across_m2) * (1 - off_centre_m**2 / across_m2)

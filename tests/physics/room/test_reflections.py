@@ -3,9 +3,10 @@
 import numpy as np
 import pyroomacoustics
 import pytest
+from scipy.optimize import brentq
 
 from service.physics.checks import OutOfRangeError
-from service.physics.room.reflections import WALLS, first_order_reflections
+from service.physics.room.reflections import WALLS, first_order_reflections, first_zone_area_m2
 
 SOURCE, RECEIVER = (1.2, 1.0, 1.0), (4.0, 2.25, 1.2)
 ROOM = {"length_m": 6.0, "width_m": 4.5, "height_m": 2.7, "speed_of_sound_m_s": 343.2}
@@ -105,3 +106,81 @@ def test_on_the_wall_the_reflection_is_the_direct_sound():
 def test_refusals(source, receiver, change, name):
     with pytest.raises(OutOfRangeError, match=name):
         first_order_reflections(source, receiver, **{**ROOM, **ALPHA, **change})
+
+
+# the zone that makes a reflection ----------------------------------------------------------------------------
+
+ZONE = {"source_path_m": 1.3, "receiver_path_m": 2.9, "incidence_deg": 50.0, "wavelength_m": 0.343}
+
+
+def contour_area_m2(*, source_path_m, receiver_path_m, incidence_deg, wavelength_m):
+    """Area within which the path over the surface z = 0 is less than half a wavelength longer than over the origin:
+    the rim is looked for in 720 directions."""
+    angle = np.radians(incidence_deg)
+    source = source_path_m * np.array([-np.sin(angle), 0.0, np.cos(angle)])
+    receiver = receiver_path_m * np.array([np.sin(angle), 0.0, np.cos(angle)])
+    directions = np.linspace(0, 2 * np.pi, 720, endpoint=False)
+
+    def excess_m(radius_m, direction):
+        point = radius_m * np.array([np.cos(direction), np.sin(direction), 0.0])
+        path_m = np.linalg.norm(point - source) + np.linalg.norm(receiver - point)
+        return path_m - source_path_m - receiver_path_m - wavelength_m / 2
+
+    rim_m = np.array([brentq(excess_m, 0.0, 100.0, args=(direction,)) for direction in directions])
+    return (rim_m**2).mean() * np.pi
+
+
+@pytest.mark.parametrize(
+    ("source_path_m", "receiver_path_m", "incidence_deg", "wavelength_m"),
+    [
+        (1.3, 2.9, 50.0, 0.343),
+        (2.9, 1.3, 50.0, 0.343),
+        (0.3, 4.0, 20.0, 0.343),
+        (0.05, 3.0, 75.0, 0.343),
+        (0.0, 3.0, 40.0, 0.343),
+        (2.0, 2.0, 0.0, 0.343),
+        (1.5, 2.5, 89.0, 0.172),
+        (1.0, 2.0, 90.0, 0.343),
+        (6.0, 9.0, 63.0, 0.04),
+    ],
+)
+def test_the_zone_is_where_the_path_is_half_a_wavelength_longer(
+    source_path_m, receiver_path_m, incidence_deg, wavelength_m
+):
+    zone = {
+        "source_path_m": source_path_m,
+        "receiver_path_m": receiver_path_m,
+        "incidence_deg": incidence_deg,
+        "wavelength_m": wavelength_m,
+    }
+    assert first_zone_area_m2(**zone) == pytest.approx(contour_area_m2(**zone), rel=1e-6)
+
+
+def test_the_zone_of_a_short_wave_is_the_ellipse_of_the_handbooks():
+    """Radius sqrt(lambda d1 d2 / (d1 + d2)) across the path, 1 / cos(i) times that along it."""
+    found = first_zone_area_m2(source_path_m=4.0, receiver_path_m=6.0, incidence_deg=60.0, wavelength_m=1e-5)
+    assert found == pytest.approx(np.pi * 1e-5 * 2.4 * 2, rel=1e-4)
+
+
+def test_the_zone_takes_arrays_and_a_longer_wave_needs_more():
+    areas = first_zone_area_m2(
+        **{**ZONE, "source_path_m": np.array([1.3, 2.0]), "receiver_path_m": np.array([2.9, 1.0])}
+    )
+    assert areas.shape == (2,)
+    assert areas[0] == first_zone_area_m2(**ZONE)
+    assert first_zone_area_m2(**{**ZONE, "wavelength_m": 0.5}) > areas[0]
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [
+        ("source_path_m", -0.1),
+        ("receiver_path_m", np.nan),
+        ("incidence_deg", 90.1),
+        ("incidence_deg", -1.0),
+        ("wavelength_m", 0.0),
+    ],
+)
+def test_refusals_of_the_zone(name, value):
+    with pytest.raises(OutOfRangeError, match=name):
+        first_zone_area_m2(**{**ZONE, name: value})

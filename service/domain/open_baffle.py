@@ -1,0 +1,50 @@
+"""An open baffle with its driver, and what is wanted of it."""
+
+from dataclasses import dataclass
+
+from service.domain.errors import DomainError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BaffleDriver:
+    """The driver of an open baffle, or all of its drivers together; resonance and Q are those on the baffle."""
+
+    resonance_hz: float | None = None
+    total_q: float | None = None
+    area_m2: float | None = None
+    peak_excursion_m: float | None = None
+
+    def __post_init__(self):
+        for one, other in (("resonance_hz", "total_q"), ("area_m2", "peak_excursion_m")):
+            if (getattr(self, one) is None) != (getattr(self, other) is None):
+                missing = one if getattr(self, one) is None else other
+                raise DomainError(
+                    pointer=f"/{missing}",
+                    code="missing",
+                    detail=f"{one} and {other} belong together.",
+                    allowed=[one, other],
+                )
+
+    @property
+    def knows_resonance(self):
+        """Whether resonance and Q were told."""
+        return self.resonance_hz is not None
+
+    @property
+    def knows_travel(self):
+        """Whether area and travel were told."""
+        return self.area_m2 is not None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenBaffleRequest:
+    """A flat baffle with its driver in the middle of the width, and what is wanted of it."""
+
+    width_m: float
+    height_m: float
+    stands_on_floor: bool | None = None
+    driver: BaffleDriver | None = None
+    flat_down_to_hz: float | None = None
+    level_db: float | None = None
+    distance_m: float | None = None
+    wanted_hz: float | None = None
