@@ -85,7 +85,7 @@ def _toe_in(name, place, cabinet_width_m):
     difference_m = cabinet_width_m * abs(turned)
     if difference_m < _ONE_LINE_M:
         return []
-    return [(None, f"{name}.{nearer}", f"{name}.{further}", difference_m)]
+    return [(None, f"{name}.{nearer}", f"{name}.{further}.farther", difference_m)]
 
 
 def _bass(ordered, *, width_m):

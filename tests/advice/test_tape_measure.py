@@ -41,8 +41,8 @@ def test_toe_in_by_the_two_front_corners():
     marks = tape_measure(turned, (SEAT,), dimensions_m=ROOM_M, cabinet_width_m=0.4)
     found = [(text_of(mark.measure_from, "en"), text_of(mark.measure_to, "en"), mark.cm) for mark in marks[5:7]]
     assert found == [
-        ("left speaker, right front corner", "left speaker, left front corner", 20.0),
-        ("right speaker, left front corner", "right speaker, right front corner", 20.0),
+        ("left speaker, right front corner", "its left front corner, farther from the wall behind by", 20.0),
+        ("right speaker, left front corner", "its right front corner, farther from the wall behind by", 20.0),
     ]
     assert all(mark.as_found is None for mark in marks[5:7])
     assert [mark.mark for mark in marks] == list(range(1, 12))
