@@ -1,5 +1,7 @@
 """Searches that contradict themselves or the room."""
 
+import numpy as np
+
 from service.advice.placement_frames import front_wall_of
 from service.domain.errors import DomainError
 
@@ -78,3 +80,21 @@ def _require_zones(zones, room_m):
                     given=given,
                     allowed=f"less than {extent_m:g}" if name == start else f"at most {most_m:.4g}",
                 )
+    if zones and _cover(zones, room_m):
+        raise DomainError(
+            pointer="/search/keep_clear",
+            code="covers_the_room",
+            detail="these rectangles keep the whole floor clear: there is nowhere left to stand or to sit.",
+            given=", ".join(zone.name for zone in zones),
+            allowed="rectangles that leave a part of the floor free",
+        )
+
+
+def _cover(zones, room_m):
+    """Whether every place of a floor, in steps of a hundredth of its sides, lies in a rectangle."""
+    x_m, y_m = np.meshgrid(*(np.linspace(0.0, extent_m, 101) for extent_m in room_m[:2]), indexing="ij")
+    covered = np.zeros(x_m.shape, dtype=bool)
+    for zone in zones:
+        across_x = (x_m >= zone.x_m) & (x_m <= zone.x_m + zone.length_m + 1e-6)
+        covered |= across_x & (y_m >= zone.y_m) & (y_m <= zone.y_m + zone.width_m + 1e-6)
+    return bool(covered.all())
