@@ -2,7 +2,7 @@
 
 import { byId, draw, dress, el, fill, freshId } from "./build.js";
 import { distance, facing } from "./request.js";
-import { length, say, tape } from "./words.js";
+import { length, say, tape, term } from "./words.js";
 import { cabinet, chair, scale, span, walls } from "./plan_parts.js";
 
 const TALLEST_PX = 400;
@@ -118,7 +118,10 @@ export class Plan {
     ]);
     for (const [key, { node }] of this.#handles) if (!wanted.has(key)) this.#handles.delete(key) && node.remove();
     this.title.textContent = this.#description();
-    this.caption.textContent = say(proposal ? "plan.caption_proposal" : "plan.caption");
+    const turned = proposal && proposal.front_wall !== "front_wall";
+    this.caption.textContent = turned
+      ? say("plan.caption_turned", { wall: term("surface", proposal.front_wall) })
+      : say(proposal ? "plan.caption_proposal" : "plan.caption");
     this.hint.textContent = say("plan.hint");
     this.boxText.textContent = say("plan.together");
     this.box.parentNode.hidden = positions.speakers.length < 2;
