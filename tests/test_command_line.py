@@ -226,3 +226,19 @@ def test_a_sheet_into_what_cannot_be_written(tmp_path, capsys):
     assert main(["advise", str(SCENES[0]), "--sheet", str(file)]) == 2
     out, err = capsys.readouterr()
     assert (out, err) == ("", f"{file}: No such file or directory\n")
+
+
+def test_several_amplifiers_are_ranked_in_the_report(tmp_path, capsys):
+    body = {
+        "speaker": {"sensitivity_db_1w_1m": 96},
+        "amplifiers": [{"name": "Small", "power_w": 2}, {"name": "Large", "power_w": 30}],
+        "room": {"floor_area_m2": 22},
+    }
+    file = tmp_path / "two.json"
+    file.write_text(json.dumps(body), encoding="utf-8")
+    assert main(["advise", str(file)]) == 0
+    out = capsys.readouterr().out
+    # 10 lg 15 = 11.8 dB between them
+    first, second = (line for line in out.splitlines() if line.startswith(("- 1. ", "- 2. ")))
+    assert first.startswith("- 1. Large: ")
+    assert second.startswith("- 2. Small: ")

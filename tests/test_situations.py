@@ -211,6 +211,33 @@ def test_three_amplifiers_on_the_shelf(post, kind, power_w, follows):
     assert all(item["grade"] is None for item in answer["findings"] if item["code"] == "follows_impedance")
 
 
+def test_three_amplifiers_ranked_for_a_warm_sound(post):
+    body = {
+        "speaker": {"sensitivity_db_1m": 96, "kind": "single_driver"},
+        "amplifiers": [
+            {"name": "triode", "power_w": 8, "kind": "single_ended_triode", "damping_factor": 3, "taps_ohm": [4, 8]},
+            {"name": "push-pull", "power_w": 15, "kind": "push_pull_valve"},
+            {"name": "class D", "power_w": 50, "kind": "class_d"},
+        ],
+        "room": {"floor_area_m2": 22},
+        "listening_distance_m": 2.8,
+        "programme": "voice_chamber",
+        "background": {"level_dba": 38},
+    }
+    warm, plain = (post("/v1/match", {**body, "taste": taste}) for taste in ("valve_colour_welcome", "as_recorded"))
+    for answer in (warm, plain):
+        assert sorted(entry["name"] for entry in answer["ranking"]) == ["class D", "push-pull", "triode"]
+        assert [entry["rank"] for entry in answer["ranking"]] == sorted(entry["rank"] for entry in answer["ranking"])
+    grade = {
+        name: next(GRADES.index(entry["grade"]) for entry in answer["ranking"] if entry["name"] == "triode")
+        for name, answer in (("warm", warm), ("plain", plain))
+    }
+    # taste moves the limits of the swing only, and the swing lowers by one step at most
+    assert grade["plain"] - 1 <= grade["warm"] <= grade["plain"]
+    (triode,) = (entry for entry in warm["ranking"] if entry["name"] == "triode")
+    assert triode["best_tap_ohm"] == 8
+
+
 def test_after_sale_hum_at_night(post):
     body = {
         "speaker": {"sensitivity_db_2v83_1m": 103, "kind": "horn"},

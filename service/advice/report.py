@@ -36,6 +36,7 @@ class _Report:
             self._verdict(),
             self._headroom(),
             [finding.text for finding in answer.findings],
+            self._titled("ranking", self._ranking()),
             self._titled("next_steps", [self._step(step) for step in answer.next_steps or ()]),
             self._titled("ask_next", [f"{asked.text} {asked.where}" for asked in answer.ask_next or ()]),
             self._titled("cautions", [caution.text for caution in answer.cautions]),
@@ -72,6 +73,16 @@ class _Report:
         if there is not None:
             lines.append(self.say("at_recommended_place", headroom_db=there.headroom_db))
         return lines
+
+    def _ranking(self):
+        """Each of several that were compared; a single one needs no table."""
+        ranking = [] if self.answer.match is None else self.answer.match.ranking
+        if len(ranking) < 2:
+            return []
+        return [
+            self.say("ranked", rank=each.rank, name=each.name, grade=each.grade, headroom_db=each.headroom_db)
+            for each in ranking
+        ]
 
     def _step(self, step):
         return f"{self.say('cost', cost=step.cost)}: {step.text}"
