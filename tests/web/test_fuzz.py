@@ -113,14 +113,14 @@ def changed_scenes(draw, *, values, most):
     return path, body
 
 
-@settings(REPEATABLE, max_examples=300)
+@settings(REPEATABLE, max_examples=160)
 @given(scene=changed_scenes(values=st.sampled_from(ODD_NUMBERS + ODD_VALUES), most=2))
 def test_scenes_with_odd_values(scene):
     path, body = scene
     post_and_check(path, json.dumps(body).encode())
 
 
-@settings(REPEATABLE, max_examples=250)
+@settings(REPEATABLE, max_examples=120)
 @given(scene=changed_scenes(values=st.sampled_from(ENDS) | st.floats(0, 30), most=4))
 def test_scenes_with_numbers_at_the_ends_of_the_limits(scene):
     path, body = scene
