@@ -6,10 +6,6 @@ differ. The weight is the same everywhere and is asserted.
 
 import statistics
 
-from tests.browser.conftest import address, browser, visiting
-
-__all__ = ["address", "browser", "visiting"]
-
 WEIGHT_BUDGET_BYTES = 400_000
 FIRST_ANSWER_BUDGET_MS = 1000
 UPDATES_BUDGET_HZ = 20

@@ -7,7 +7,7 @@ import pytest
 import requests
 from playwright.sync_api import expect
 
-from tests.browser.conftest import TIMEOUT_S
+from tests.browser.visits import TIMEOUT_S
 
 PHONE = {"width": 390, "height": 844}
 
