@@ -113,15 +113,15 @@ class _Job:
             "response": curve,
             "placement": placed and _part(PlacementPart, placed),
             "exposure": _allowed(level.average_at_target_dba),
-            "next_steps": next_steps(self.request, basis, level, placed, reverberation)
-            if self.wants("next_steps")
-            else None,
-            "ask_next": questions(contributions(self.request, basis), self.turned_round),
         }
+        if self.wants("next_steps"):
+            parts["next_steps"] = next_steps(self.request, basis, level, placed, reverberation)
+        if self.wants("ask_next"):
+            parts["ask_next"] = questions(contributions(self.request, basis), self.turned_round)
         assumptions = self.assume.listed()
         parts["inputs"] = filled_in(self.request.as_posted, assumptions) if self.wants("inputs") else None
         return AdviceAnswer(
-            **{part: value if part in self.asked else None for part, value in parts.items()},
+            **{part: parts.get(part) if part in self.asked else None for part in PARTS},
             left_out=self._left_out(),
             findings=_each_once(self.findings),
             cautions=_each_once(self.cautions),

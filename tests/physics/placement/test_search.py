@@ -6,17 +6,17 @@ import tracemalloc
 import numpy as np
 import pytest
 
-from service.physics.placement import merit, search
+from service.physics.placement import search
 from service.physics.placement.candidates import Grid, fitting, pairs_across_m, plan_geometry
 from service.physics.placement.search import (
     HEAD_M,
-    Setting,
     grid_terms,
     judge_grid,
     judge_placement,
     least_separation_m,
 )
 from service.physics.room.wave_field import Box, box_wavenumbers, pressure_ratio
+from tests.physics.placement import rooms
 
 C = 343.2
 UNEQUAL = (0.02, 0.04, 0.03, 0.12, 0.08, 0.02)
@@ -24,25 +24,8 @@ ONE_SEAT = np.zeros((1, 3))
 SOFA = np.array([[0.0, 0.0, 0.0], [0.0, -0.65, 0.0], [0.1, 0.65, -0.05]])
 
 
-def setting(
-    *, dimensions_m=(5.4, 4.1, 2.5), beta=UNEQUAL, low_hz=45.0, points=4, seat_offsets_m=ONE_SEAT, dipole=False
-):
-    bands = merit.bass_bands(low_hz=low_hz, points=points)
-    k = box_wavenumbers(bands.frequency_hz, speed_of_sound_m_s=C)
-    return Setting(
-        box=Box(
-            dimensions_m=dimensions_m,
-            admittance_ratio=np.repeat(np.array(beta, dtype=float)[:, None], len(k), axis=1),
-            wavenumber_per_m=k,
-        ),
-        bands=bands,
-        seat_offsets_m=seat_offsets_m,
-        dipole=dipole,
-        reverberant_ratio=0.6,
-        treble_absorption=np.array([0.1, 0.2, 0.05, 0.3, 0.4, 0.15]),
-        reflection_window_s=0.015,
-        speed_of_sound_m_s=C,
-    )
+def setting(*, beta=UNEQUAL, low_hz=45.0, points=4, **more):
+    return rooms.setting(beta=beta, low_hz=low_hz, points=points, **more)
 
 
 def grid(*, front_m=(0.6, 1.0, 1.5), spacing_m=(1.8, 2.3), seat_x_m=(2.7, 3.1, 4.2), axis_y_m=2.05, facing_rad=None):
