@@ -28,7 +28,7 @@ def main(arguments=None):
         return _advise(options)
     if options.command == "spec":
         return _write_specification(options.output)
-    from service.web.serve import serve
+    from service.web.http.serve import serve
 
     serve(host=options.host, port=options.port)
     return 0
@@ -51,11 +51,11 @@ def _sheet_file(text):
 
 def _advise(options):
     """Print the advice for a file, or write its sheet; 2 and a message on the error stream when a file will not do."""
-    from service.advice.advice import advice
-    from service.advice.report import report
-    from service.web.dump import to_json
-    from service.web.load import UnusableBodyError, load
-    from service.web.requests import AdviceRequestSchema
+    from service.advice.whole_job.advice import advice
+    from service.advice.whole_job.report import report
+    from service.web.reading.from_file import UnusableBodyError, load
+    from service.web.requests.operations import AdviceRequestSchema
+    from service.web.writing.dump import to_json
 
     try:
         body = options.file.read_bytes()
@@ -82,8 +82,8 @@ def _write_sheet(path, answered):
 
 
 def _write_specification(path):
-    from service.web import openapi
     from service.web.operations import OPERATIONS
+    from service.web.specification import openapi
 
     return _write(path, openapi.to_text(openapi.build(OPERATIONS)).encode())
 

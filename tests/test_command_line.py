@@ -9,9 +9,9 @@ import pytest
 import requests
 
 from service.__main__ import main
-from service.web import openapi
-from service.web.app import create_app
+from service.web.http.app import create_app
 from service.web.operations import OPERATIONS
+from service.web.specification import openapi
 
 ROOT = Path(__file__).parents[1]
 SCENES = sorted((ROOT / "demo_rooms" / "advice").glob("*.json"))

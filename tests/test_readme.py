@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 import requests
 
-from service.web.app import create_app
+from service.web.http.app import create_app
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

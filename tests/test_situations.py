@@ -6,7 +6,7 @@ import re
 import numpy as np
 import pytest
 
-from service.web.app import create_app
+from service.web.http.app import create_app
 
 GRADES = ("suits_well", "suits", "suits_with_care", "does_not_suit")
 GERMAN_ONLY = re.compile(r"\b(the|and|with|speaker|chair)\b")
@@ -336,7 +336,7 @@ def test_german_site_wrong_entry(post):
 
 
 def test_newsletter_only_five_lines(post, monkeypatch):
-    from service.advice import advice
+    from service.advice.whole_job import advice
 
     monkeypatch.setattr(advice, "placement_answer", None)
     monkeypatch.setattr(advice, "modes_answer", None)

@@ -8,7 +8,7 @@ import copy
 from dataclasses import dataclass
 from typing import Annotated
 
-from service.advice.words import Words, words
+from service.advice.language.words import Words, words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

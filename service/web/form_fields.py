@@ -4,10 +4,10 @@ import functools
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from service.advice.words import Words, words
-from service.web import fields
-from service.web.faults import escape
-from service.web.requests import AdviceRequestSchema
+from service.advice.language.words import Words, words
+from service.web.reading import fields
+from service.web.reading.faults import escape
+from service.web.requests.operations import AdviceRequestSchema
 
 Control = Literal["number", "whole_number", "choice", "yes_or_no", "text", "list", "group"]
 Rule = Literal["exactly_one", "at_most_one", "at_least_one", "together"]

@@ -3,8 +3,8 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from service.advice.words import spoken
-from service.web.dump import to_json
+from service.advice.language.words import spoken
+from service.web.writing.dump import to_json
 
 
 def spoken_json(answer, language):

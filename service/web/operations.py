@@ -1,7 +1,6 @@
 """All operations of the service: where each is, what it takes, which function of the advice answers it."""
 
-from service.advice import catalogue
-from service.advice.advice import advice
+from service.advice import reference_tables as catalogue
 from service.advice.answers.exposure import ExposureAnswer
 from service.advice.answers.field_coil import FieldCoilAnswer
 from service.advice.answers.level import LevelAnswer
@@ -22,26 +21,28 @@ from service.advice.answers.tables import (
     SpeakerKindsAnswer,
 )
 from service.advice.answers.whole_job import AdviceAnswer
-from service.advice.exposure import exposure
-from service.advice.field_coil import field_coil
-from service.advice.level import level
-from service.advice.match import match
-from service.advice.modes import room_modes
-from service.advice.open_baffle import open_baffle
-from service.advice.placement import placement
-from service.advice.reflections import reflections
-from service.advice.response import response
-from service.advice.reverberation import reverberation_times
-from service.advice.run_in import run_in
+from service.advice.calculators.exposure import exposure
+from service.advice.calculators.field_coil import field_coil
+from service.advice.calculators.open_baffle import open_baffle
+from service.advice.calculators.run_in import run_in
+from service.advice.level.level import level
+from service.advice.match.match import match
+from service.advice.placement.placement import placement
+from service.advice.room_questions.modes import room_modes
+from service.advice.room_questions.reflections import reflections
+from service.advice.room_questions.response import response
+from service.advice.room_questions.reverberation import reverberation_times
+from service.advice.whole_job.advice import advice
 from service.domain import limits
-from service.web import requests, visit_form
-from service.web.field_coil_schema import FieldCoilRequestSchema
+from service.web import visit_form
 from service.web.form_fields import FormFieldsAnswer, form_fields
-from service.web.match_schema import MatchRequestSchema
-from service.web.open_baffle_schema import OpenBaffleRequestSchema
 from service.web.operation import Operation
-from service.web.run_in_schema import RunInRequestSchema
-from service.web.schema_base import LanguageQuerySchema
+from service.web.reading.schema_base import LanguageQuerySchema
+from service.web.requests.field_coil import FieldCoilRequestSchema
+from service.web.requests.match import MatchRequestSchema
+from service.web.requests.open_baffle import OpenBaffleRequestSchema
+from service.web.requests import operations as requests
+from service.web.requests.run_in import RunInRequestSchema
 from service.web.sheet.sheet import ADVICE_SHEETS
 
 

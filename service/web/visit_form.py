@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from html import escape
 from pathlib import Path
 
-from service.advice.words import Words, text_of
+from service.advice.language.words import Words, text_of
 
-_STYLE = (Path(__file__).parent / "static" / "visit_form.css").read_text(encoding="utf-8")
+_STYLE = (Path(__file__).parent / "visit_form.css").read_text(encoding="utf-8")
 _STYLE_HASH = base64.b64encode(hashlib.sha256(_STYLE.encode()).digest()).decode()
 
 SECURITY_POLICY = (

@@ -6,26 +6,26 @@ import math
 
 import numpy as np
 
-from service.advice.advice import advice
-from service.advice.amplifier_on_speaker import amplifier_findings, amplifier_on_speaker
+from service.advice.amplifier.on_speaker import amplifier_findings, amplifier_on_speaker
 from service.advice.assumptions import Assumptions
-from service.advice.exposure import exposure
-from service.advice.field_coil import field_coil
-from service.advice.level import level
-from service.advice.level_basis import level_basis
-from service.advice.match import match
-from service.advice.modes import room_modes
-from service.advice.open_baffle import open_baffle
-from service.advice.reflections import reflections
-from service.advice.response import response
-from service.advice.reverberation import reverberation_times
-from service.advice.run_in import run_in
-from service.advice.words import spoken
-from service.web import requests
-from service.web.field_coil_schema import FieldCoilRequestSchema
-from service.web.match_schema import MatchRequestSchema
-from service.web.open_baffle_schema import OpenBaffleRequestSchema
-from service.web.run_in_schema import RunInRequestSchema
+from service.advice.calculators.exposure import exposure
+from service.advice.calculators.field_coil import field_coil
+from service.advice.calculators.open_baffle import open_baffle
+from service.advice.calculators.run_in import run_in
+from service.advice.language.words import spoken
+from service.advice.level.level import level
+from service.advice.match.match import match
+from service.advice.pairing.level_basis import level_basis
+from service.advice.room_questions.modes import room_modes
+from service.advice.room_questions.reflections import reflections
+from service.advice.room_questions.response import response
+from service.advice.room_questions.reverberation import reverberation_times
+from service.advice.whole_job.advice import advice
+from service.web.requests.field_coil import FieldCoilRequestSchema
+from service.web.requests.match import MatchRequestSchema
+from service.web.requests.open_baffle import OpenBaffleRequestSchema
+from service.web.requests import operations as requests
+from service.web.requests.run_in import RunInRequestSchema
 
 OPERATIONS = {
     "advice": (requests.AdviceRequestSchema, advice),

@@ -1,7 +1,7 @@
 """Tape readings of the tests and the places they are settled to."""
 
 from service.advice.assumptions import Assumptions
-from service.advice.standing import settled_positions
+from service.advice.places.settle import settled_positions
 from service.domain.as_found import AsFound
 from service.domain.equipment import Loudspeaker
 from service.domain.position import Place, Positions

@@ -5,8 +5,8 @@ import math
 import pytest
 
 from service.advice.assumptions import DEFAULTS, Assumptions
-from service.advice.standing import told_places
-from service.advice.tape_measure import tape_measure
+from service.advice.places.settle import told_places
+from service.advice.places.tape_measure import tape_measure
 from service.domain.errors import DomainError
 from service.domain.position import Place
 from service.domain.requests import PlacementRequest

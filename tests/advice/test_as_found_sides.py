@@ -4,9 +4,9 @@ import dataclasses
 
 import pytest
 
-from service.advice.as_found import sides_findings, with_sides_mapped
 from service.advice.assumptions import Assumptions
-from service.advice.standing import told_places
+from service.advice.places.as_found import sides_findings, with_sides_mapped
+from service.advice.places.settle import told_places
 from service.domain.as_found import AsFound
 from service.domain.errors import DomainError
 from service.domain.requests import AdviceRequest, LevelRequest, PlacementRequest

@@ -3,7 +3,7 @@
 import pytest
 
 from service.advice.assumptions import DEFAULTS, Assumptions, Default, filled_in
-from service.advice.words import LANGUAGES, words
+from service.advice.language.words import LANGUAGES, words
 from service.tables.loader import references
 from tests.advice.bodies import FEW_FACTS, ask, body
 

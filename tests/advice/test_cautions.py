@@ -4,8 +4,9 @@ import string
 
 import pytest
 
-from service.advice import cautions, policy
-from service.advice.words import LANGUAGES, catalogue, hours, text_of, words
+from service.advice import policy
+from service.advice.findings import cautions
+from service.advice.language.words import LANGUAGES, catalogue, hours, text_of, words
 from service.domain.equipment import AMPLIFIER_KINDS, VALVE_KINDS
 from tests.advice.bodies import FEW_FACTS, ask, body, codes, level_of
 

@@ -4,9 +4,10 @@ import json
 
 import pytest
 
-from service.advice import policy, settled
+from service.advice import policy
 from service.advice.assumptions import DEFAULTS
-from service.web.dump import to_json
+from service.advice.pairing import settled
+from service.web.writing.dump import to_json
 from tests.advice.bodies import ask, body
 
 TEXTS = {"text", "why", "headline", "where", "power_rule", "measure_from", "measure_to", "language"}

@@ -5,7 +5,7 @@ import math
 import marshmallow
 import pytest
 
-from service.web.faults import flatten
+from service.web.reading.faults import flatten
 from tests.advice.bodies import ask, body, codes, level_of, part_db, request
 from tests.published_tables import published_rows
 

@@ -6,10 +6,10 @@ import marshmallow
 import numpy as np
 import pytest
 
-from service.advice import advice as advice_module
-from service.advice.advice import PARTS
-from service.advice.words import LANGUAGES
-from service.web.faults import flatten
+from service.advice.language.words import LANGUAGES
+from service.advice.whole_job import advice as advice_module
+from service.advice.whole_job.advice import PARTS
+from service.web.reading.faults import flatten
 from tests.advice.bodies import FEW_FACTS, ask, body, codes, request
 
 AREA = {"length_m": None, "width_m": None, "floor_area_m2": 25}

@@ -10,8 +10,8 @@ import pytest
 
 from service.advice import policy
 from service.advice.assumptions import filled_in
-from service.advice.level import level
-from service.advice.words import LANGUAGES, text_of
+from service.advice.language.words import LANGUAGES, text_of
+from service.advice.level.level import level
 from service.domain.equipment import AMPLIFIER_KINDS, SPEAKER_KINDS
 from tests.advice.bodies import body, codes, level_of, on_speaker, part_db, request
 

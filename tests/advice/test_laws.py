@@ -6,7 +6,7 @@ from concurrent.futures import ThreadPoolExecutor
 import numpy as np
 import pytest
 
-from service.advice import settled
+from service.advice.pairing import settled
 from tests.advice.bodies import FEW_FACTS, FLAT_SPEAKER, all_walls, ask, body, level_of
 
 WALL = {"absorption_coefficient": 0.12}

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from service.advice import policy
-from service.advice.match_grade import audibility_of, graded, ranks
+from service.advice.pairing.grade import audibility_of, graded, ranks
 from tests.advice.bodies import ask, body, codes
 from tests.advice.compared import OPEN_AIR, SPEAKER, entry
 

@@ -6,10 +6,10 @@ import math
 import numpy as np
 import pytest
 
-from service.advice.match import match
-from service.advice.words import spoken
+from service.advice.language.words import spoken
+from service.advice.match.match import match
 from service.domain.errors import DomainError
-from service.web.match_schema import MatchRequestSchema
+from service.web.requests.match import MatchRequestSchema
 from tests.advice.bodies import codes, numbers_that_are_not_finite
 
 CURVE = [(20, 9.0, 20), (48, 38.0, 5), (110, 8.1, -35), (300, 6.9, 0), (2500, 14.0, 30), (20_000, 22.0, 40)]

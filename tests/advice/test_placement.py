@@ -9,19 +9,19 @@ import pytest
 
 from service.advice import policy
 from service.advice.assumptions import Assumptions
-from service.advice.placement import placed_speaker, placement
-from service.advice.placement_frames import Frame
-from service.advice.placement_merit import Judge, geometry_db
-from service.advice.placement_search import setting_of
-from service.advice.settled import settled_room
-from service.advice.words import spoken
+from service.advice.language.words import spoken
+from service.advice.pairing.settled import settled_room
+from service.advice.placement.frames import Frame
+from service.advice.placement.merit import Judge, geometry_db
+from service.advice.placement.placement import placed_speaker, placement
+from service.advice.placement.search import setting_of
 from service.domain.equipment import BassSection, Loudspeaker
 from service.domain.errors import DomainError
 from service.domain.position import Place, Positions
 from service.domain.requests import AdviceRequest, PlacementRequest
 from service.domain.room import Room
 from service.domain.search import Search
-from service.web.app import create_app
+from service.web.http.app import create_app
 
 ROOM = Room(length_m=5.4, width_m=4.1, height_m=2.5)
 

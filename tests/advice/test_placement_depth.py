@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 
 from service.advice import policy
-from service.advice.placement_frames import Frame, default_front_walls, front_wall_of
+from service.advice.placement.frames import Frame, default_front_walls, front_wall_of
 from service.domain.position import Place, Positions
 from service.domain.search import FRONT_WALLS
-from service.web.app import create_app
+from service.web.http.app import create_app
 
 ROOM = {
     "length_m": 6.2,
@@ -305,10 +305,10 @@ def test_a_gap_of_today_that_is_filled_is_named(place):
 def test_a_seat_in_mid_length_hardly_hears_the_first_length_mode():
     """c / (2 * 6.2) = 27.7 Hz: cos(pi / 2) = 0 in mid-length, cos(pi 5.9 / 6.2) = -0.99 at the wall behind."""
     from service.advice.assumptions import Assumptions
-    from service.advice.placement import placed_speaker
-    from service.advice.placement_search import setting_of
-    from service.advice.placement_why import avoided_modes
-    from service.advice.settled import settled_room
+    from service.advice.pairing.settled import settled_room
+    from service.advice.placement.placement import placed_speaker
+    from service.advice.placement.reasons import avoided_modes
+    from service.advice.placement.search import setting_of
     from service.domain.equipment import Loudspeaker
     from service.domain.room import Room
 

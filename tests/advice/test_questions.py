@@ -11,9 +11,9 @@ import math
 import pytest
 
 from service.advice.assumptions import Assumptions
-from service.advice.level_basis import level_basis
-from service.advice.level_uncertainty import contributions
-from service.advice.words import LANGUAGES, catalogue
+from service.advice.language.words import LANGUAGES, catalogue
+from service.advice.pairing.level_basis import level_basis
+from service.advice.pairing.uncertainty import contributions
 from tests.advice.bodies import FEW_FACTS, FLAT_SPEAKER, ask, body, request
 
 AREA = {"length_m": None, "width_m": None, "floor_area_m2": 22}

@@ -9,8 +9,8 @@ import math
 
 import pytest
 
-from service.advice.words import LANGUAGES, spoken, text_of
-from service.web.app import create_app
+from service.advice.language.words import LANGUAGES, spoken, text_of
+from service.web.http.app import create_app
 from tests.advice.bodies import OPERATIONS, all_walls, ask, body, codes, request
 
 SIZE = {"length_m": 8.5, "width_m": 5.0, "height_m": 3.5}

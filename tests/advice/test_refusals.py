@@ -6,9 +6,9 @@ import itertools
 import marshmallow
 import pytest
 
-from service.advice.words import text_of, words
+from service.advice.language.words import text_of, words
 from service.domain.errors import DomainError
-from service.web.faults import flatten
+from service.web.reading.faults import flatten
 from tests.advice.bodies import FEW_FACTS, all_walls, ask, body, codes, level_of, numbers_that_are_not_finite
 
 SEAT = {"x_m": 3.4, "y_m": 2.05, "z_m": 1.05}

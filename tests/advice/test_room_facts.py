@@ -7,12 +7,12 @@ import pytest
 
 from service.advice import policy
 from service.advice.assumptions import DEFAULTS, Assumptions, filled_in
-from service.advice.catalogue import room_kinds
-from service.advice.room_acoustics import room_acoustics
-from service.advice.room_shape import settled_sides
-from service.advice.settled import settled_room
-from service.advice.wording import room_findings
-from service.advice.words import LANGUAGES, text_of
+from service.advice.findings.wording import room_findings
+from service.advice.language.words import LANGUAGES, text_of
+from service.advice.pairing.settled import settled_room
+from service.advice.reference_tables import room_kinds
+from service.advice.room.settle import room_acoustics
+from service.advice.room.shape import settled_sides
 from service.domain.errors import DomainError
 from service.domain.limits import LIMITS
 from service.domain.room import SHAPES, Room

@@ -12,9 +12,9 @@ import pytest
 from service.advice.answers.level import LevelPart
 from service.advice.answers.whole_job import HeadroomAnswer
 from service.advice.assumptions import Assumptions
-from service.advice.loudspeaker_model import loudspeaker_model
-from service.advice.room_acoustics import room_acoustics
-from service.advice.room_state import air_of
+from service.advice.room.model import air_of
+from service.advice.room.settle import room_acoustics
+from service.advice.speaker.model import loudspeaker_model
 from service.domain.errors import DomainError
 from service.physics.bands import octave_midbands_hz
 from service.physics.room.wave_field import pressure_ratio

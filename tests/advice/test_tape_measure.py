@@ -2,8 +2,8 @@
 
 import pytest
 
-from service.advice.tape_measure import feet_and_inches, tape_measure
-from service.advice.words import text_of
+from service.advice.language.words import text_of
+from service.advice.places.tape_measure import feet_and_inches, tape_measure
 from service.domain.position import Place
 
 LEFT, RIGHT = Place(x_m=1.2, y_m=0.9, z_m=0.9), Place(x_m=1.2, y_m=3.3, z_m=0.9)

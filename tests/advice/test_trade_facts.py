@@ -2,7 +2,7 @@
 
 import pytest
 
-from service.advice.catalogue import demo_room_bodies
+from service.advice.reference_tables import demo_room_bodies
 from service.domain.limits import LIMITS
 from tests.advice.bodies import ask, body, codes, level_of
 

@@ -8,7 +8,7 @@ import math
 import marshmallow
 import pytest
 
-from service.web.faults import flatten
+from service.web.reading.faults import flatten
 from tests.advice.bodies import FLAT_SPEAKER, ask, body, codes, level_of, numbers_that_are_not_finite, request
 
 COMFORT_DB = 3.0

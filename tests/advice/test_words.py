@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from service.advice import words as words_module
 from service.advice.answers.common import Finding
-from service.advice.words import LANGUAGES, Words, catalogue, decibels, hours, spoken, text_of, watts, words
+from service.advice.language import words as words_module
+from service.advice.language.words import LANGUAGES, Words, catalogue, decibels, hours, spoken, text_of, watts, words
 
-SERVICE = Path(words_module.__file__).parents[1]
+SERVICE = Path(words_module.__file__).parents[2]
 
 
 def placeholders(sentence):

@@ -7,11 +7,11 @@ import itertools
 
 import pytest
 
-from service.advice import settled
-from service.advice.match import match
+from service.advice.match.match import match
+from service.advice.pairing import settled
 from service.domain.match import MOST_COMPARED
-from service.web.dump import to_json
-from service.web.match_schema import MatchRequestSchema
+from service.web.requests.match import MatchRequestSchema
+from service.web.writing.dump import to_json
 
 ROOM = {"room": {"length_m": 5.4, "width_m": 4.1, "height_m": 2.5}, "listening_distance_m": 2.9}
 PAIR_BUDGET_MS = 5.0

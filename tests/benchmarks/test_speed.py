@@ -18,9 +18,9 @@ import pytest
 import requests
 from waitress.server import create_server
 
-from service.advice import settled
-from service.advice.catalogue import demo_room_bodies
-from service.web.app import create_app
+from service.advice.pairing import settled
+from service.advice.reference_tables import demo_room_bodies
+from service.web.http.app import create_app
 
 FOUR_NUMBERS = {
     "speaker": {"sensitivity_db_1w_1m": 98},
@@ -167,7 +167,7 @@ def test_start_up_against_its_imports(benchmark, tmp_path):
     environment["PYTHONPYCACHEPREFIX"] = str(tmp_path)
     commands = {
         "imports": "import flask, numpy, scipy.special",
-        "service": "from service.web.app import create_app; create_app()",
+        "service": "from service.web.http.app import create_app; create_app()",
     }
     spent = {name: [] for name in commands}
     for _ in range(8 if benchmark.enabled else 1):

@@ -7,8 +7,8 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from service.web import openapi
 from service.web.operations import OPERATIONS
+from service.web.specification import openapi
 
 ROOT = Path(__file__).parents[2]
 SPECIFICATION = openapi.build(OPERATIONS)

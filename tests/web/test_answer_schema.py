@@ -7,7 +7,7 @@ import jsonschema
 import numpy as np
 import pytest
 
-from service.web.answer_schema import Components, NumberColumn, answer_schema
+from service.web.specification.answer_schema import Components, NumberColumn, answer_schema
 
 
 @dataclass

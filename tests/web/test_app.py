@@ -10,8 +10,8 @@ import pytest
 from werkzeug.exceptions import BadRequest, RequestTimeout, ServiceUnavailable, TooManyRequests
 
 import service
-from service.web.app import create_app
-from service.web.errors import PROBLEM_SCHEMA
+from service.web.http.app import create_app
+from service.web.http.errors import PROBLEM_SCHEMA
 from tests.web.toy import COLOURS, PackedItem, create_toy_app, example
 
 JSON = "application/json"

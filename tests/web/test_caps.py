@@ -9,7 +9,7 @@ import pytest
 
 from service.domain import limits
 from service.domain.match import MOST_COMPARED
-from service.web.app import create_app
+from service.web.http.app import create_app
 from tests.web.real import small_body
 from tests.web.test_app import assert_problem
 

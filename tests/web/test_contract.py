@@ -7,8 +7,8 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from service.domain import limits
 from service.tables.loader import references
-from service.web import openapi
-from service.web.app import create_app
+from service.web.http.app import create_app
+from service.web.specification import openapi
 from tests.web.real import (
     PAGES_TO_PRINT,
     ROOT,

@@ -2,8 +2,8 @@
 
 import pytest
 
-from service.advice.words import LANGUAGES
-from service.web.app import create_app
+from service.advice.language.words import LANGUAGES
+from service.web.http.app import create_app
 from tests.web.real import put, small_body
 from tests.web.test_app import assert_problem
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from service.web.dump import to_json
+from service.web.writing.dump import to_json
 
 
 @dataclass(frozen=True, kw_only=True)

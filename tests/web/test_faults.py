@@ -5,7 +5,7 @@ import pytest
 from marshmallow.exceptions import SCHEMA
 
 from service.domain.errors import DomainError
-from service.web.faults import Fault, as_text, escape, fault_from, flatten, nearest, shortened
+from service.web.reading.faults import Fault, as_text, escape, fault_from, flatten, nearest, shortened
 
 FAULT = Fault(code="c", detail="d", given=1, allowed="x")
 

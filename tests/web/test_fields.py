@@ -6,9 +6,9 @@ import pytest
 
 from service.domain import limits
 from service.domain.limits import Limit
-from service.web import fields
-from service.web.faults import flatten
-from service.web.schema_base import StrictSchema
+from service.web.reading import fields
+from service.web.reading.faults import flatten
+from service.web.reading.schema_base import StrictSchema
 
 SIDE = Limit(minimum=1, maximum=50)
 POSITIVE = Limit(minimum=0, maximum=4, above=True)

@@ -2,10 +2,10 @@
 
 import pytest
 
-from service.advice.words import LANGUAGES, catalogue
+from service.advice.language.words import LANGUAGES, catalogue
 from service.domain.limits import LIMITS
-from service.web.app import create_app
 from service.web.form_fields import FEW_FACTS, form_fields
+from service.web.http.app import create_app
 from tests.web.real import SCHEMAS, SMALL_BODIES, media
 from tests.web.test_app import assert_problem
 

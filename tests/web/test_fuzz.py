@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from schemathesis.specs.openapi.checks import positive_data_acceptance
 
 from service.domain.limits import LIMITS
-from service.web.app import create_app
+from service.web.http.app import create_app
 from tests.web.real import WITH_BODY, answer_validator, demo_files, put, small_body, strict_loads
 from tests.web.test_app import assert_problem
 

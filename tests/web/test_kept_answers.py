@@ -3,8 +3,8 @@
 import dataclasses
 import threading
 
-from service.web.app import create_app
-from service.web.kept_answers import KeptAnswers
+from service.web.http.app import create_app
+from service.web.http.cached_answers import KeptAnswers
 from tests.web import toy
 
 

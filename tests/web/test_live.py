@@ -12,7 +12,7 @@ import pytest
 import requests
 
 import service
-from service.web.app import create_app
+from service.web.http.app import create_app
 from tests.web.real import ROOT, SMALL_BODIES, demo_files, put
 
 TIMEOUT_S = 60
@@ -115,7 +115,7 @@ def test_a_client_that_leaves_before_its_answer_harms_nobody(address):
 _POOLS = """
 import json, threadpoolctl
 from service.web import serve
-from service.web.app import create_app
+from service.web.http.app import create_app
 
 app = create_app()
 app.add_url_rule("/pools", view_func=lambda: json.dumps(threadpoolctl.threadpool_info()))

@@ -4,7 +4,7 @@ import copy
 
 import pytest
 
-from service.web.app import create_app
+from service.web.http.app import create_app
 from tests.web.real import put, small_body
 from tests.web.test_app import assert_problem
 

@@ -5,7 +5,7 @@ import copy
 import pytest
 
 from service.domain.match import MOST_COMPARED
-from service.web.app import create_app
+from service.web.http.app import create_app
 from tests.web.real import AMPLIFIER, ROOM, SPEAKER, demo_files, strict_loads
 from tests.web.test_app import assert_problem
 

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from service.advice.words import LANGUAGES
-from service.web import page
-from service.web.app import create_app
+from service.advice.language.words import LANGUAGES
+from service.web.http import page
+from service.web.http.app import create_app
 
-FOLDER = Path(page.__file__).parent / "page"
+FOLDER = Path(page.__file__).parents[1] / "page"
 SCRIPTS = {path.name: path.read_text(encoding="utf-8") for path in FOLDER.glob("*.js")}
 HTML = (FOLDER / "index.html").read_text(encoding="utf-8")
 MARKUP_OR_CODE_FROM_TEXT = re.compile(

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from service.web.app import create_app
+from service.web.http.app import create_app
 from tests.web.real import request_validator
 
 

@@ -4,9 +4,9 @@ import marshmallow
 import pytest
 
 from service.domain.limits import Limit
-from service.web import fields
-from service.web.faults import flatten
-from service.web.schema_base import RequestSchema, StrictSchema
+from service.web.reading import fields
+from service.web.reading.faults import flatten
+from service.web.reading.schema_base import RequestSchema, StrictSchema
 from tests.web.toy import Crate, CrateSchema, ItemSchema, PackSchema
 
 

@@ -15,7 +15,7 @@ import requests
 from tests.web.toy import example
 
 _START = (
-    "import sys; from tests.web.toy import create_toy_app; from service.web.serve import serve; "
+    "import sys; from tests.web.toy import create_toy_app; from service.web.http.serve import serve; "
     "serve(host=sys.argv[1], port=int(sys.argv[2]), app=create_toy_app())"
 )
 TIMEOUT_S = 20

@@ -13,9 +13,9 @@ from types import SimpleNamespace
 import pypdf
 import pytest
 
-from service.advice.catalogue import demo_room_bodies
-from service.advice.words import LANGUAGES, catalogue, number
-from service.web.app import create_app
+from service.advice.language.words import LANGUAGES, catalogue, number
+from service.advice.reference_tables import demo_room_bodies
+from service.web.http.app import create_app
 from service.web.sheet.figures import turned_sides_m, turned_standing
 from service.web.sheet.plan import laid_out_m
 from service.web.sheet.shapes import SMALLEST_PT

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import pytest
 from fontTools.ttLib import TTFont
 
-from service.advice.tape_measure import tape_measure
+from service.advice.places.tape_measure import tape_measure
 from service.domain.position import Place
 from service.web.sheet.curves import axes_for, bass_curve, loud_and_quiet
 from service.web.sheet.figures import turned_sides_m, turned_standing

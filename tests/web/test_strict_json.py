@@ -2,7 +2,7 @@
 
 import pytest
 
-from service.web.strict_json import StrictJsonError, parse
+from service.web.reading.strict_json import StrictJsonError, parse
 
 REFUSED = [
     # body, words of the refusal

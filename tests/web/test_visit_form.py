@@ -7,10 +7,10 @@ from html.parser import HTMLParser
 
 import pytest
 
-from service.advice import words as words_module
-from service.advice.words import LANGUAGES, catalogue
+from service.advice.language import words as words_module
+from service.advice.language.words import LANGUAGES, catalogue
 from service.web import visit_form
-from service.web.app import SECURITY_HEADERS, create_app
+from service.web.http.app import SECURITY_HEADERS, create_app
 
 VOID = {"meta", "path", "rect"}
 """Elements of the page that have no end, or end themselves."""

@@ -7,10 +7,10 @@ import numpy as np
 
 from service.domain.errors import DomainError
 from service.domain.limits import Limit
-from service.web import fields
-from service.web.app import create_app
+from service.web.http.app import create_app
 from service.web.operation import Operation
-from service.web.schema_base import RequestSchema, StrictSchema
+from service.web.reading import fields
+from service.web.reading.schema_base import RequestSchema, StrictSchema
 
 SIDE = Limit(minimum=1, maximum=50)
 GAIN = Limit(minimum=0, maximum=4, above=True)

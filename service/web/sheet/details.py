@@ -4,8 +4,8 @@ import datetime
 from dataclasses import dataclass
 
 from service.domain.errors import DomainError
-from service.web.fields import Choice, Text
-from service.web.schema_base import StrictSchema
+from service.web.reading.fields import Choice, Text
+from service.web.reading.schema_base import StrictSchema
 
 PAPERS_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height of each paper."""

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from service.advice.words import number, text_of, words
+from service.advice.language.words import number, text_of, words
 from service.web.sheet.curves import bass_curve, loud_and_quiet
 from service.web.sheet.plan import Standing, plan, scale_of
 

@@ -1,6 +1,6 @@
 """POST /v1/advice as a sheet to hand over: the same answer and the same drawings as HTML or as PDF."""
 
-from service.advice.words import LANGUAGES, spoken, text_of, words
+from service.advice.language.words import LANGUAGES, spoken, text_of, words
 from service.web.operation import OtherForm
 from service.web.sheet import html, pdf
 from service.web.sheet.content import content

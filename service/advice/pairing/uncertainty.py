@@ -1,0 +1,242 @@
+"""How sure a headroom is: what each fact that is not known exactly adds to its standard uncertainty."""
+
+import math
+from dataclasses import dataclass, replace
+
+from service.advice import policy
+from service.advice.answers.level import UncertaintyPart
+from service.advice.assumptions import DEFAULTS
+from service.advice.room.kinds import time_relative_standard_ratio
+from service.physics import level_budget
+from service.physics.uncertainty import (
+    amplitude_uncertainty_db,
+    combined_standard,
+    power_uncertainty_db,
+    standard_from_half_width,
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Contribution:
+    """What one fact adds, now and once `pointers` of the request are told; none where nobody can tell them.
+
+    `variant` is the form of the question that asks for them.
+    """
+
+    about: str
+    standard_db: float
+    told_standard_db: float | None = None
+    pointers: tuple[str, ...] = ()
+    variant: str | None = None
+
+    @property
+    def question(self):
+        """Key of the question in the catalogue."""
+        return self.about if self.variant is None else f"{self.about}.{self.variant}"
+
+
+def standard_db(parts):
+    """Return the combined standard uncertainty of some contributions. [dB]"""
+    return float(combined_standard([part.standard_db for part in parts]))
+
+
+def uncertainty_parts(parts):
+    """Return the contributions as an answer shows them."""
+    return [UncertaintyPart(about=part.about, standard_db=part.standard_db) for part in parts]
+
+
+def contributions(request, basis):
+    """Return the contributions to the standard uncertainty of a headroom.
+
+    Parameters
+    ----------
+    request : LevelRequest
+        Tells which facts were told. [-]
+    basis : LevelBasis
+        What the level is computed from. [-]
+
+    Returns
+    -------
+    list of Contribution
+
+    Notes
+    -----
+    Tolerances are rectangular distributions. Sensitivity and power count in full, reverberation time and directivity by
+    the share of the reverberant sound in the energy, the distance by that of the direct sound. The model itself is
+    never certain in a room, whatever was measured.
+
+    References
+    ----------
+    [ISO-IEC-GUIDE-98-3] law of propagation.
+    """
+    speaker, octaves, programme = basis.speaker, basis.octaves, basis.programme
+    energy = 10 ** (octaves.level_db / 10) * programme.octave_shares
+    energy = energy / energy.sum()
+    share = _low_share_ratio(basis)
+    wave = float((energy * share).sum())
+    found = [
+        Contribution(
+            about="sensitivity", standard_db=float(standard_from_half_width(policy.SENSITIVITY_HALF_WIDTH_DB))
+        ),
+        _of_amplifier(basis.amplifier),
+    ]
+    if speaker.basis_spread_db:
+        found.append(
+            Contribution(
+                about="sensitivity_basis",
+                standard_db=float(standard_from_half_width(speaker.basis_spread_db)),
+                told_standard_db=0.0,
+                pointers=("/speaker/sensitivity_db_1w_1m",),
+            )
+        )
+    if speaker.bass_gain_standard_db:
+        low = speaker.baffle_gain_by_octave_db < policy.NOTICEABLE_BAFFLE_LOSS_DB
+        found.append(
+            Contribution(
+                about="bass_level",
+                standard_db=speaker.bass_gain_standard_db * float(energy[low].sum()),
+                told_standard_db=0.0,
+                pointers=("/speaker/sensitivity_space",),
+            )
+        )
+    reverberant = 0.0
+    if basis.room is not None:
+        statistical = energy * (1 - share)
+        by_octave = statistical / (1 + 10 ** ((octaves.direct_db - octaves.reverberant_db) / 10))
+        reverberant = float(by_octave.sum())
+        found += _of_room(request.room, basis, reverberant=reverberant, wave=wave)
+        found.append(_of_directivity(request.speaker, speaker, by_octave))
+    relative = basis_distance_standard_m(request, basis) / basis.distance_m
+    if relative:
+        of_distance_db = float(amplitude_uncertainty_db(relative_uncertainty_ratio=relative))
+        direct = 1 - reverberant - wave
+        told_m = float(standard_from_half_width(policy.DISTANCE_HALF_WIDTH_M))
+        told_db = float(amplitude_uncertainty_db(relative_uncertainty_ratio=told_m / basis.distance_m)) * direct
+        asked = request.listening_distance_m is None and of_distance_db * direct > told_db
+        found.append(
+            Contribution(
+                about="distance",
+                standard_db=of_distance_db * direct,
+                told_standard_db=told_db if asked else None,
+                pointers=("/listening_distance_m",) if asked else (),
+            )
+        )
+    asks_level = request.listening_level_dba is None
+    by_meter = "meter" if request.listening is not None else None
+    found.append(
+        Contribution(
+            about="how_loud",
+            standard_db=programme.how_loud_standard_db,
+            told_standard_db=policy.TOLD_HOW_LOUD_STANDARD_DB if asks_level else None,
+            pointers=("/listening_level_dba",) if asks_level else (),
+            variant=by_meter,
+        )
+    )
+    return found
+
+
+def _low_share_ratio(basis):
+    """Share of each octave that the wave field decides, whether it could be computed or not, shape (8,). [-]"""
+    if basis.room is None or basis.room.sides_are_known:
+        return basis.octaves.wave_field_share_ratio
+    join_hz = min(basis.room.transition_hz, policy.HIGHEST_JOIN_HZ)
+    return level_budget.wave_field_share_by_octave(join_hz=join_hz)
+
+
+def basis_distance_standard_m(request, basis):
+    """Return the standard uncertainty of the listening distance, 0 where the places were measured. [m]"""
+    if basis.standing is not None:
+        return basis.standing.distance_standard_m
+    told = request.listening_distance_m is not None
+    return float(
+        standard_from_half_width(policy.DISTANCE_HALF_WIDTH_M if told else policy.UNTOLD_DISTANCE_HALF_WIDTH_M)
+    )
+
+
+def _of_amplifier(amplifier):
+    """Rated power; a power from one rating at another load narrows when the power into this load is told."""
+    told_db = amplifier.told_standard_db
+    asked = told_db < amplifier.standard_db
+    return Contribution(
+        about="amplifier_power",
+        standard_db=amplifier.standard_db,
+        told_standard_db=told_db if asked else None,
+        pointers=("/amplifier/ratings",) if asked else (),
+    )
+
+
+def _of_room(told, basis, *, reverberant, wave):
+    """Reverberation time, size, and the model itself."""
+    room = basis.room
+    found = [_of_time(told, room, reverberant)]
+    size_relative, pointers = 0.0, ()
+    if told.height_m is None:
+        size_relative, pointers = policy.UNTOLD_HEIGHT_RELATIVE, ("/room/height_m",)
+    if not room.sides_are_known:
+        size_relative = math.hypot(size_relative, policy.FLOOR_AREA_RELATIVE)
+        pointers = ("/room/length_m", "/room/width_m", *pointers)
+    if pointers:
+        of_size_db = float(power_uncertainty_db(relative_uncertainty_ratio=size_relative)) * reverberant
+        found.append(
+            Contribution(
+                about="room_size",
+                standard_db=of_size_db,
+                told_standard_db=0.0,
+                pointers=pointers,
+                variant=None if room.sides_are_known else "sides",
+            )
+        )
+    found.append(Contribution(about="statistical_model", standard_db=policy.STATISTICAL_MODEL_DB))
+    if room.sides_are_known:
+        found.append(Contribution(about="wave_field", standard_db=policy.WAVE_FIELD_OCTAVE_DB * wave))
+    else:
+        found.append(
+            Contribution(
+                about="bass_at_the_chair",
+                standard_db=policy.UNKNOWN_PLACE_OCTAVE_DB * wave,
+                told_standard_db=policy.WAVE_FIELD_OCTAVE_DB * wave,
+                pointers=("/room/length_m", "/room/width_m"),
+            )
+        )
+    return found
+
+
+def _of_time(told, room, reverberant):
+    """Reverberation time: first ask what the room is like, then for a hand clap."""
+
+    def decibels(relative):
+        return float(power_uncertainty_db(relative_uncertainty_ratio=relative)) * reverberant
+
+    now = room.time_relative_standard_ratio
+    by_kind = replace(
+        told,
+        construction=told.construction or DEFAULTS["construction"].value,
+        furnishing=told.furnishing or DEFAULTS["furnishing"].value,
+    )
+    wanted = tuple(f"/room/{name}" for name in ("construction", "furnishing") if getattr(told, name) is None)
+    known = time_relative_standard_ratio(by_kind)
+    if room.time_is == "measured":
+        told_db, pointers, variant = None, (), None
+    elif room.time_is == "usual for its kind" and wanted and known < now:
+        told_db, pointers, variant = decibels(known), wanted, "construction"
+    else:
+        told_db, pointers, variant = decibels(policy.MEASURED_TIME_RELATIVE), ("/room/reverberation_time_s",), None
+    return Contribution(
+        about="reverberation_time",
+        standard_db=decibels(now),
+        told_standard_db=told_db,
+        pointers=pointers,
+        variant=variant,
+    )
+
+
+def _of_directivity(told, speaker, by_octave):
+    """Directivity by octave; what is asked for is the kind of speaker, from which the usual one follows."""
+    now_db = float(speaker.directivity_standard_db @ by_octave)
+    asked = told.kind is None and told.bass_section is None and not speaker.directivity_was_told
+    return Contribution(
+        about="directivity",
+        standard_db=now_db,
+        told_standard_db=float(speaker.kind_directivity_standard_db @ by_octave) if asked else None,
+        pointers=("/speaker/kind",) if asked else (),
+    )

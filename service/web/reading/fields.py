@@ -1,0 +1,275 @@
+"""Fields of request schemas: JSON taken at its word.
+
+A number is a number, never a text that looks like one; true is not 1; null stands for nothing and is refused.
+Each field says what it allows in words (`allowed`) and in JSON Schema (`json_schema`), from the same facts.
+"""
+
+import marshmallow
+import numpy as np
+
+from service.domain import limits
+from service.web.reading.faults import MOST_FAULTS_PER_LIST, Fault, as_text, nearest
+from service.web.reading.field_base import Strict, StrictField
+
+_MOST_FIELDS_NAMED = 6
+"""An object of more fields is described by its first ones; the specification has them all."""
+
+_QUOTED_NUMBER = " Write numbers without quotes."
+
+
+def _limit_of(name_or_limit):
+    return limits.LIMITS[name_or_limit] if isinstance(name_or_limit, str) else name_or_limit
+
+
+def _limit_schema(limit):
+    return {"exclusiveMinimum" if limit.above else "minimum": limit.minimum, "maximum": limit.maximum}
+
+
+def _remedy(limit):
+    return f" {limit.remedy}" if limit.remedy else ""
+
+
+def _items(field, things):
+    """Return how many items a list may have, in words."""
+    if field.min_length == field.max_length:
+        return f"a list of {field.max_length} {things}"
+    return f"a list of {field.min_length} to {field.max_length} {things}"
+
+
+def _is_number(value):
+    return type(value) is float or type(value) is int
+
+
+class Number(StrictField):
+    """A number inside a Limit, or inside the limit of that name; read as float."""
+
+    def __init__(self, name_or_limit, **options):
+        super().__init__(**options)
+        self.limit = _limit_of(name_or_limit)
+        self.allowed = f"a number {self.limit.words}"
+
+    def read(self, value):
+        if not _is_number(value):
+            raise self.refusal("not_a_number", value, remedy=_QUOTED_NUMBER if isinstance(value, str) else "")
+        if not self.limit.allows(value):
+            raise self.refusal("out_of_range", value, remedy=_remedy(self.limit))
+        return float(value)
+
+    def json_schema(self):
+        return {"type": "number", **_limit_schema(self.limit)}
+
+
+class Whole(StrictField):
+    """A whole number inside a Limit, written 6 or 6.0; read as int."""
+
+    def __init__(self, name_or_limit, **options):
+        super().__init__(**options)
+        self.limit = _limit_of(name_or_limit)
+        self.allowed = f"a whole number {self.limit.words}"
+
+    def read(self, value):
+        if not _is_number(value):
+            raise self.refusal("not_a_number", value, remedy=_QUOTED_NUMBER if isinstance(value, str) else "")
+        if type(value) is float and not value.is_integer():
+            raise self.refusal("not_whole", value)
+        if not self.limit.allows(value):
+            raise self.refusal("out_of_range", value, remedy=_remedy(self.limit))
+        return int(value)
+
+    def json_schema(self):
+        return {"type": "integer", **_limit_schema(self.limit)}
+
+
+class Text(StrictField):
+    """A text of a bounded number of characters."""
+
+    def __init__(self, *, max_length, min_length=1, **options):
+        super().__init__(**options)
+        self.max_length = max_length
+        self.min_length = min_length
+        self.allowed = f"a text of {min_length} to {max_length} characters"
+
+    def read(self, value):
+        if not isinstance(value, str):
+            raise self.refusal("not_text", value)
+        if len(value) > self.max_length:
+            raise self._wrong_length("too_long", value)
+        if len(value) < self.min_length:
+            raise self._wrong_length("too_short", value)
+        return value
+
+    def _wrong_length(self, code, value):
+        return self.refusal(code, value, f"{self.label} must be {self.allowed}; this has {len(value)}.")
+
+    def json_schema(self):
+        return {"type": "string", "minLength": self.min_length, "maxLength": self.max_length}
+
+
+class Choice(StrictField):
+    """One of a few texts, or one of a few whole numbers."""
+
+    def __init__(self, values, **options):
+        super().__init__(**options)
+        self.values = {value: value for value in values}
+        self.choices = [str(value) for value in values]
+        self.allowed = f"one of {', '.join(self.choices)}"
+
+    def read(self, value):
+        if isinstance(value, str | int | float) and not isinstance(value, bool) and value in self.values:
+            return self.values[value]
+        near = nearest(value, self.choices) if isinstance(value, str) else None
+        remedy = f" Did you mean {near}?" if near else ""
+        raise self.refusal("not_a_choice", value, remedy=remedy, did_you_mean=near)
+
+    def json_schema(self):
+        texts = all(isinstance(value, str) for value in self.values)
+        return {"type": "string" if texts else "integer", "enum": list(self.values)}
+
+
+class Flag(StrictField):
+    """true or false, and nothing that merely means it."""
+
+    allowed = "true or false"
+
+    def read(self, value):
+        if value is not True and value is not False:
+            raise self.refusal("not_true_or_false", value)
+        return value
+
+    def json_schema(self):
+        return {"type": "boolean"}
+
+
+class _Counted(Strict):
+    """A list whose number of items is bounded, and looked at before the items are."""
+
+    def check_count(self, value):
+        if not isinstance(value, list):
+            raise self.refusal("not_a_list", value)
+        count = len(value)
+        if self.min_length <= count <= self.max_length:
+            return
+        code = "too_long" if count > self.max_length else "too_short"
+        raise self.refusal(code, value, f"{self.label} must be {self.allowed}; this has {count}.")
+
+    def count_schema(self):
+        return {"type": "array", "minItems": self.min_length, "maxItems": self.max_length}
+
+
+class NumberArray(_Counted, StrictField):
+    """A flat list of numbers inside the same Limit; checked as a whole and read as an array of float."""
+
+    def __init__(self, name_or_limit, *, max_length, min_length=1, **options):
+        super().__init__(**options)
+        self.limit = _limit_of(name_or_limit)
+        self.max_length = max_length
+        self.min_length = min_length
+        self.allowed = f"{_items(self, 'numbers')}, each {self.limit.words}"
+
+    def read(self, value):
+        self.check_count(value)
+        if set(map(type, value)) <= {int, float}:
+            try:
+                array = np.array(value, dtype=float)
+            except OverflowError:
+                raise self._bad_items(value) from None
+            low, high = self.limit.minimum, self.limit.maximum
+            above_low = array > low if self.limit.above else array >= low
+            if (above_low & (array <= high)).all():
+                return array
+        raise self._bad_items(value)
+
+    def _bad_items(self, value):
+        item_allowed = f"a number {self.limit.words}"
+        faults = []
+        for index, item in enumerate(value):
+            if _is_number(item) and self.limit.allows(item):
+                continue
+            code = "null_not_allowed" if item is None else "out_of_range" if _is_number(item) else "not_a_number"
+            remedy = _QUOTED_NUMBER if isinstance(item, str) else ""
+            detail = f"{self.label}[{index}] must be {item_allowed}; got {as_text(item)}.{remedy}"
+            faults.append(Fault(code=code, detail=detail, given=item, allowed=item_allowed, pointer=f"/{index}"))
+            if len(faults) == MOST_FAULTS_PER_LIST:
+                break
+        return marshmallow.ValidationError(faults)
+
+    def json_schema(self):
+        return {**self.count_schema(), "items": {"type": "number", **_limit_schema(self.limit)}}
+
+
+class ListOf(_Counted, marshmallow.fields.List):
+    """A list of a bounded number of items, each read by the field given."""
+
+    def __init__(self, item, *, max_length, min_length=1, **options):
+        super().__init__(item, **options)
+        self.max_length = max_length
+        self.min_length = min_length
+
+    def _bind_to_schema(self, field_name, parent):
+        super()._bind_to_schema(field_name, parent)
+        self.inner.item_of = self.label
+
+    @property
+    def allowed(self):
+        return f"{_items(self, 'items')}, each {self.inner.allowed}"
+
+    def read(self, value):
+        self.check_count(value)
+        items, faults = [], {}
+        for index, item in enumerate(value):
+            try:
+                items.append(self.inner.deserialize(item))
+            except marshmallow.ValidationError as error:
+                faults[index] = error.messages
+                if len(faults) == MOST_FAULTS_PER_LIST:
+                    break
+        if faults:
+            raise marshmallow.ValidationError(faults)
+        return items
+
+    def json_schema(self):
+        return self.count_schema()
+
+
+class Block(Strict, marshmallow.fields.Nested):
+    """An object with a schema of its own."""
+
+    @property
+    def allowed(self):
+        keys = self.schema.known_keys
+        if len(keys) <= _MOST_FIELDS_NAMED:
+            return f"an object with the fields {', '.join(keys)}"
+        return f"an object with fields such as {', '.join(keys[:3])}"
+
+    def read(self, value):
+        if not isinstance(value, dict):
+            raise self.refusal("not_an_object", value)
+        return self.schema.load(value)
+
+    def json_schema(self):
+        return {}
+
+
+class ListOrBlock(StrictField):
+    """Either a list, read by `array`, or an object, read by `block`: two ways to state the same fact."""
+
+    def __init__(self, array, block, **options):
+        super().__init__(**options)
+        self.array = array
+        self.block = block
+
+    def _bind_to_schema(self, field_name, parent):
+        super()._bind_to_schema(field_name, parent)
+        for inner in (self.array, self.block):
+            inner._bind_to_schema(self.label, self)
+
+    @property
+    def allowed(self):
+        return f"{self.array.allowed}, or {self.block.allowed}"
+
+    def read(self, value):
+        if isinstance(value, list):
+            return self.array.read(value)
+        if isinstance(value, dict):
+            return self.block.read(value)
+        raise self.refusal("not_a_list_or_object", value)
