@@ -38,10 +38,10 @@ from service.web import visit_form
 from service.web.form_fields import FormFieldsAnswer, form_fields
 from service.web.operation import Operation
 from service.web.reading.schema_base import LanguageQuerySchema
+from service.web.requests import operations as requests
 from service.web.requests.field_coil import FieldCoilRequestSchema
 from service.web.requests.match import MatchRequestSchema
 from service.web.requests.open_baffle import OpenBaffleRequestSchema
-from service.web.requests import operations as requests
 from service.web.requests.run_in import RunInRequestSchema
 from service.web.sheet.sheet import ADVICE_SHEETS
 

@@ -21,10 +21,10 @@ from service.advice.room_questions.reflections import reflections
 from service.advice.room_questions.response import response
 from service.advice.room_questions.reverberation import reverberation_times
 from service.advice.whole_job.advice import advice
+from service.web.requests import operations as requests
 from service.web.requests.field_coil import FieldCoilRequestSchema
 from service.web.requests.match import MatchRequestSchema
 from service.web.requests.open_baffle import OpenBaffleRequestSchema
-from service.web.requests import operations as requests
 from service.web.requests.run_in import RunInRequestSchema
 
 OPERATIONS = {
