@@ -6,8 +6,8 @@ from service.advice.language.words import LANGUAGES, catalogue
 from service.domain.limits import LIMITS
 from service.web.form_fields import FEW_FACTS, form_fields
 from service.web.http.app import create_app
+from tests.web.http.test_app import assert_problem
 from tests.web.real import SCHEMAS, SMALL_BODIES, media
-from tests.web.test_app import assert_problem
 
 FIELDS = {field.pointer: field for field in form_fields().fields}
 CONTROLS = {

@@ -10,8 +10,8 @@ import pytest
 from service.domain import limits
 from service.domain.match import MOST_COMPARED
 from service.web.http.app import create_app
+from tests.web.http.test_app import assert_problem
 from tests.web.real import small_body
-from tests.web.test_app import assert_problem
 
 MOST_MEMORY_MB = 250
 """More than any request needs; eight at once stay within an ordinary machine."""

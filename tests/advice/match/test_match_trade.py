@@ -8,7 +8,7 @@ import pytest
 from tests.advice.bodies import ask, body, codes
 from tests.advice.compared import OPEN_AIR, entry
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 QUIET = {"background": {"kind": "quiet_night"}}
 
 

@@ -10,8 +10,8 @@ import pytest
 from service.domain import limits
 from service.web.http.app import create_app
 from service.web.http.errors import MAX_BODY_BYTES
+from tests.web.http.test_app import assert_problem
 from tests.web.real import AMPLIFIER, PLACES, ROOM, SMALL_BODIES, SPEAKER, WITH_BODY, WITHOUT_BODY, put, small_body
-from tests.web.test_app import assert_problem
 
 JSON = "application/json"
 ANY = object()

@@ -8,7 +8,7 @@ from service.advice.language.words import LANGUAGES, catalogue
 from service.domain.errors import DomainError
 from tests.advice.bodies import ask, body
 from tests.advice.compared import OPEN_AIR
-from tests.advice.test_wording import AMERICAN, LEFT_OVER, OF_A_COMPARISON
+from tests.advice.findings.test_wording import AMERICAN, LEFT_OVER, OF_A_COMPARISON
 
 FOUR = {"nominal_impedance_ohm": 4, "minimum_impedance_ohm": 2.0}
 BASS = {"crossover_hz": 100, "sensitivity_db_2v83_1m": 88, "gain_db": 20, "trim_from_db": -3, "trim_to_db": 3}

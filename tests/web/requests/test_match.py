@@ -5,8 +5,8 @@ import copy
 import pytest
 
 from service.web.http.app import create_app
+from tests.web.http.test_app import assert_problem
 from tests.web.real import put, small_body
-from tests.web.test_app import assert_problem
 
 BODY = small_body("/v1/match")
 PROMISED = {

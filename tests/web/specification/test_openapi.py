@@ -9,7 +9,7 @@ import pytest
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from service.web.specification.openapi import build, to_text
-from tests.web.test_app import INVALID
+from tests.web.http.test_app import INVALID
 from tests.web.toy import OPERATIONS, PACK, Packed, create_toy_app, example
 
 

@@ -14,8 +14,8 @@ from schemathesis.specs.openapi.checks import positive_data_acceptance
 
 from service.domain.limits import LIMITS
 from service.web.http.app import create_app
+from tests.web.http.test_app import assert_problem
 from tests.web.real import WITH_BODY, answer_validator, demo_files, put, small_body, strict_loads
-from tests.web.test_app import assert_problem
 
 JSON = "application/json"
 REPEATABLE = settings(deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))

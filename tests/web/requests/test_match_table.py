@@ -6,8 +6,8 @@ import pytest
 
 from service.domain.match import MOST_COMPARED
 from service.web.http.app import create_app
+from tests.web.http.test_app import assert_problem
 from tests.web.real import AMPLIFIER, ROOM, SPEAKER, demo_files, strict_loads
-from tests.web.test_app import assert_problem
 
 PLACE = {"room": ROOM, "listening_distance_m": 2.6}
 

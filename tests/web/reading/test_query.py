@@ -4,8 +4,8 @@ import pytest
 
 from service.advice.language.words import LANGUAGES
 from service.web.http.app import create_app
+from tests.web.http.test_app import assert_problem
 from tests.web.real import SMALL_BODIES, SPECIFICATION, WITH_BODY, request_validator, small_body
-from tests.web.test_app import assert_problem
 
 SPEAKING = ("/v1/fields", "/v1/visit-form")
 
