@@ -2,7 +2,13 @@
 
 import numpy as np
 
-from service.physics.checks import OutOfRangeError, require_between, require_finite, require_positive
+from service.physics.checks import (
+    OutOfRangeError,
+    require_between,
+    require_finite,
+    require_not_negative,
+    require_positive,
+)
 from service.physics.constants import CELSIUS_ZERO_K, REFERENCE_AIR_PRESSURE_KPA, REFERENCE_TEMPERATURE_K
 
 REFERENCE_SPEED_OF_SOUND_M_S = 343.2
@@ -191,43 +197,31 @@ def absorption_db_per_m(frequency_hz, *, temperature_c, relative_humidity_pct, p
     return 8.686 * squared_frequency * (classical + relative_temperature**-2.5 * (oxygen + nitrogen))
 
 
-def energy_attenuation_per_m(frequency_hz, *, temperature_c, relative_humidity_pct, pressure_kpa):
+def energy_attenuation_per_m(absorption_db_per_m):
     """Return the share of its energy that sound loses to the air per metre, as an exponent.
 
     Parameters
     ----------
-    frequency_hz : float or array_like
-        Frequency, > 0. [Hz]
-    temperature_c : float
-        Air temperature, -20 to 50. [degrees Celsius]
-    relative_humidity_pct : float
-        Relative humidity, 0 to 100. [%]
-    pressure_kpa : float
-        Static pressure, > 0. [kPa]
+    absorption_db_per_m : float or array_like
+        Attenuation coefficient, >= 0; see `absorption_db_per_m`. [dB/m]
 
     Returns
     -------
-    float or ndarray, shape of `frequency_hz`
+    float or ndarray, shape of `absorption_db_per_m`
         m, where the energy falls as exp(-m x). [1/m]
 
     Raises
     ------
     OutOfRangeError
-        An argument lies outside the ranges above.
+        A coefficient is negative or not finite.
 
     Notes
     -----
-    m = alpha / (10 lg e), alpha in dB/m. The reverberation formulas take 4 m V as the absorption area of
+    m = alpha / (10 lg e). The reverberation formulas take 4 m V as the absorption area of
     the air.
 
     References
     ----------
-    [ISO-9613-1] for alpha; [KUTTRUFF-ROOM-ACOUSTICS] for m.
+    [KUTTRUFF-ROOM-ACOUSTICS].
     """
-    alpha_db_per_m = absorption_db_per_m(
-        frequency_hz,
-        temperature_c=temperature_c,
-        relative_humidity_pct=relative_humidity_pct,
-        pressure_kpa=pressure_kpa,
-    )
-    return alpha_db_per_m / DB_PER_NEPER_OF_ENERGY
+    return np.asarray(require_not_negative(absorption_db_per_m, name="absorption_db_per_m")) / DB_PER_NEPER_OF_ENERGY

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.physics.checks import OutOfRangeError, require_finite, require_not_negative, require_positive
-from service.physics.constants import REFERENCE_PRESSURE_PA
 
 WORKING_DAY_HOURS = 8.0
 """Length of the working day that daily exposures are referred to."""
@@ -33,27 +32,15 @@ OSHA_PERMISSIBLE_EXPOSURE_THRESHOLD_DBA = 90.0
 """Levels from here on count towards the permissible exposure. [OSHA-29-CFR-1910-95]"""
 
 
-@dataclass(frozen=True, kw_only=True)
-class EuropeanExposureValue:
-    """A value of the European directive: a daily exposure and a peak pressure, either of which reaches it."""
+EU_LOWER_ACTION_VALUE_DBA = 80.0
+"""Daily exposure from which information and hearing protectors are offered. [EU-2003-10-EC] Article 3"""
 
-    lex_8h_dba: float
-    peak_pressure_pa: float
+EU_UPPER_ACTION_VALUE_DBA = 85.0
+"""Daily exposure from which hearing protectors are worn and the noise is reduced. [EU-2003-10-EC] Article 3"""
 
-    @property
-    def peak_level_dbc(self):
-        """The peak pressure as a C-weighted peak level re 20 uPa. [dB(C)]"""
-        return float(20.0 * np.log10(self.peak_pressure_pa / REFERENCE_PRESSURE_PA))
-
-
-EU_LOWER_ACTION_VALUE = EuropeanExposureValue(lex_8h_dba=80.0, peak_pressure_pa=112.0)
-"""Information and hearing protectors are offered. [EU-2003-10-EC] Article 3"""
-
-EU_UPPER_ACTION_VALUE = EuropeanExposureValue(lex_8h_dba=85.0, peak_pressure_pa=140.0)
-"""Hearing protectors are worn, the noise is reduced. [EU-2003-10-EC] Article 3"""
-
-EU_EXPOSURE_LIMIT_VALUE = EuropeanExposureValue(lex_8h_dba=87.0, peak_pressure_pa=200.0)
-"""Not to be exceeded; here the protectors worn are taken into account. [EU-2003-10-EC] Article 3"""
+EU_EXPOSURE_LIMIT_VALUE_DBA = 87.0
+"""Daily exposure that is not to be exceeded, with the protectors that are worn taken into account. [EU-2003-10-EC]
+Article 3"""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -241,35 +228,6 @@ def osha_dose_pct(levels_dba, *, hours, threshold_dba):
     levels_dba, hours = _periods(levels_dba, hours)
     counted_hours = np.where(levels_dba >= threshold_dba, hours, 0.0)
     return 100.0 * (counted_hours / osha_allowed_hours(levels_dba)).sum()
-
-
-def osha_twa_dba(*, dose_pct):
-    """Return the eight-hour time-weighted average level that belongs to an OSHA dose.
-
-    Parameters
-    ----------
-    dose_pct : float or array_like
-        Daily dose, > 0. [%]
-
-    Returns
-    -------
-    float or ndarray
-        Time-weighted average. [dB(A)]
-
-    Raises
-    ------
-    OutOfRangeError
-        The dose is not finite and positive: without a dose there is no average.
-
-    Notes
-    -----
-    16.61 lg(D / 100) + 90, as printed; 16.61 is 5 / lg 2 rounded.
-
-    References
-    ----------
-    [OSHA-29-CFR-1910-95] Appendix A.
-    """
-    return 16.61 * np.log10(np.asarray(require_positive(dose_pct, name="dose_pct")) / 100.0) + OSHA_LIMIT_DBA
 
 
 def equivalent_level_dba(levels_dba, *, hours):

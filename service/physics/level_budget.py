@@ -11,6 +11,7 @@ import numpy as np
 
 from service.physics.bands import OCTAVE_RATIO, octave_midbands_hz
 from service.physics.levels import channel_correlation_ratio, short_build_up_gain_db
+from service.physics.room.diffuse_field import direct_energy_ratio, reverberant_energy_ratio
 
 POINTS_PER_OCTAVE = 24
 HIGHEST_WAVE_FIELD_HZ = 300.0
@@ -23,8 +24,6 @@ GRID_HZ = (octave_midbands_hz()[:, None] * OCTAVE_RATIO**_OFFSETS).ravel()
 _OCTAVES = (8, POINTS_PER_OCTAVE)
 _MEAN = np.full(POINTS_PER_OCTAVE, 1 / POINTS_PER_OCTAVE)
 _GRID_CORRELATION = channel_correlation_ratio(GRID_HZ)
-_PAIR_ENERGY = {1: np.ones(_OCTAVES), 2: (2 + 2 * _GRID_CORRELATION).reshape(_OCTAVES)}
-"""Energy of the direct sound of one and of two speakers, re one."""
 
 
 def wave_field_share_ratio(frequency_hz, *, join_hz):
@@ -84,6 +83,13 @@ def pair_energy_ratio(pressures, *, correlation_ratio):
     if len(pressures) == 2:
         energy = energy + 2 * correlation_ratio * (pressures[0] * pressures[1].conj()).real
     return energy
+
+
+_PAIR_ENERGY = {
+    count: pair_energy_ratio(np.ones((count, GRID_HZ.size)), correlation_ratio=_GRID_CORRELATION).reshape(_OCTAVES)
+    for count in (1, 2)
+}
+"""Energy of the direct sound of one and of two speakers, re one: 2 + 2 rho where both arrive together."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -161,7 +167,7 @@ def octave_levels(
     lowered by the same ratio.
     """
     source = 10.0 ** ((level_at_1m_db + low_end_gain_db) / 10.0).reshape(_OCTAVES)
-    spread = 10.0 ** (air_absorption_db_per_m * (-distance_m / 10.0)) / distance_m**2
+    spread = direct_energy_ratio(distance_m=distance_m, air_absorption_db_per_m=air_absorption_db_per_m)
     pair = _PAIR_ENERGY[speaker_count]
     direct = (source * pair) @ _MEAN * spread
     in_phase = source @ _MEAN * spread * speaker_count**2
@@ -175,7 +181,9 @@ def octave_levels(
             coherent_db=coherent_db,
             wave_field_share_ratio=np.zeros(8),
         )
-    gain = 16 * np.pi * speaker_count / room_constant_m2 * 10.0 ** (directivity_index_db / -10.0)
+    gain = speaker_count * reverberant_energy_ratio(
+        room_constant_m2=room_constant_m2, directivity_index_db=directivity_index_db
+    )
     reverberant = source @ _MEAN * gain
     joined, coherent, share = direct + reverberant, in_phase + reverberant, np.zeros(_OCTAVES)
     built_up = 10.0 ** (

@@ -4,7 +4,6 @@ import numpy as np
 
 from service.physics.checks import (
     OutOfRangeError,
-    require_between,
     require_finite,
     require_not_negative,
     require_positive,
@@ -56,114 +55,6 @@ def sum_incoherent_db(levels_db, *, axis=-1):
     if levels_db.size == 0:
         raise OutOfRangeError(name="levels_db", value=levels_db.tolist(), allowed="at least one level")
     return 10.0 * np.log10((10.0 ** (levels_db / 10.0)).sum(axis=axis))
-
-
-def sum_coherent_db(levels_db, *, phases_deg):
-    """Return the level of the sum of tones of one frequency.
-
-    Parameters
-    ----------
-    levels_db : array_like, shape (..., n)
-        Levels against one reference. [dB]
-    phases_deg : array_like, shape of `levels_db`, or one for all
-        Phase of each tone. [degrees]
-
-    Returns
-    -------
-    float or ndarray, shape (...)
-        Level of the sum over the last axis; -inf where the tones cancel entirely. [dB]
-
-    Raises
-    ------
-    OutOfRangeError
-        A level or a phase is not finite, or there is no level.
-
-    Notes
-    -----
-    20 lg |sum 10^(L/20) e^(j phi)|.
-
-    References
-    ----------
-    Definition of the level.
-
-    Examples
-    --------
-    >>> round(float(sum_coherent_db([80.0, 80.0], phases_deg=[0.0, 120.0])), 6)   # |1 + e^(j 120 deg)| = 1
-    80.0
-    """
-    levels_db = np.asarray(require_finite(levels_db, name="levels_db"), dtype=float)
-    if levels_db.size == 0:
-        raise OutOfRangeError(name="levels_db", value=levels_db.tolist(), allowed="at least one level")
-    phases_rad = np.deg2rad(require_finite(phases_deg, name="phases_deg"))
-    amplitude = np.abs((10.0 ** (levels_db / 20.0) * np.exp(1j * phases_rad)).sum(axis=-1))
-    with np.errstate(divide="ignore"):
-        return 20.0 * np.log10(amplitude)
-
-
-def inverse_distance_gain_db(*, distance_m):
-    """Return the level of a small source in free field against its level at 1 m.
-
-    Parameters
-    ----------
-    distance_m : float or array_like
-        Distance from the source, > 0. [m]
-
-    Returns
-    -------
-    float or ndarray
-        Gain re 1 m, negative beyond it. [dB]
-
-    Raises
-    ------
-    OutOfRangeError
-        The distance is not finite and positive.
-
-    Notes
-    -----
-    -20 lg r. Holds at distances well beyond the size of the source; air absorption is separate.
-
-    References
-    ----------
-    [KUTTRUFF-ROOM-ACOUSTICS].
-
-    Examples
-    --------
-    >>> round(float(inverse_distance_gain_db(distance_m=3.0)), 3)   # -20 lg 3
-    -9.542
-    """
-    return -20.0 * np.log10(require_positive(distance_m, name="distance_m"))
-
-
-def pair_gain_db(*, correlation_ratio):
-    """Return the level of two equal sources, equally far away, against one of them.
-
-    Parameters
-    ----------
-    correlation_ratio : float or array_like
-        Correlation of the two signals, 0 (unrelated) to 1 (the same). [-]
-
-    Returns
-    -------
-    float or ndarray
-        Gain over one source, 3.01 to 6.02. [dB]
-
-    Raises
-    ------
-    OutOfRangeError
-        The correlation is not between 0 and 1.
-
-    Notes
-    -----
-    10 lg(2 + 2 rho): the mean of |p1 + p2|^2 for equal p1 and p2 that arrive together. It belongs to the
-    direct sound on the axis of the pair; the reverberant sound of two sources is always 3.01 dB above that
-    of one.
-
-    References
-    ----------
-    Definition of the correlation coefficient.
-    """
-    require_between(correlation_ratio, name="correlation_ratio", low=0.0, high=1.0)
-    return 10.0 * np.log10(2.0 + 2.0 * np.asarray(correlation_ratio))
 
 
 def channel_correlation_ratio(frequency_hz):

@@ -100,21 +100,23 @@ def test_characteristic_impedance(temperature_c, expected_pa_s_m):
     assert calculated == pytest.approx(expected_pa_s_m, abs=0.1)
 
 
-def test_energy_attenuation_at_nominal_frequencies():
-    # ISO 9613-1 formula, recomputed by hand at 20 C, 50 %:
-    # alpha .004665 .009887 .029666 .105291 dB/m, over 4.3429
-    frequency_hz = np.array([1000.0, 2000.0, 4000.0, 8000.0])
-    alpha = air.absorption_db_per_m(frequency_hz, **ROOM)
+def test_absorption_at_nominal_frequencies():
+    # ISO 9613-1 formula, recomputed by hand: .004665 .009887 .029666 .105291 dB/m
+    alpha = air.absorption_db_per_m([1000.0, 2000.0, 4000.0, 8000.0], **ROOM)
     assert alpha == pytest.approx([0.004665, 0.009887, 0.029666, 0.105291], rel=2e-4)
-    m = air.energy_attenuation_per_m(frequency_hz, **ROOM)
-    assert m == pytest.approx([0.001074, 0.002277, 0.006831, 0.024244], rel=5e-4)
 
 
 def test_energy_attenuation_is_the_exponent_of_the_level_loss():
     # after 250 m the level is 250 alpha lower and the energy e^(-250 m) of what it was
-    alpha = air.absorption_db_per_m(3150.0, **ROOM)
-    m = air.energy_attenuation_per_m(3150.0, **ROOM)
-    assert 10.0 * math.log10(math.exp(-250.0 * m)) == pytest.approx(-250.0 * alpha, rel=1e-12)
+    m = air.energy_attenuation_per_m([0.0, 0.0137])
+    assert m[0] == 0.0
+    assert 10.0 * math.log10(math.exp(-250.0 * m[1])) == pytest.approx(-250.0 * 0.0137, rel=1e-12)
+
+
+@pytest.mark.parametrize("bad", [-1e-3, math.nan, math.inf])
+def test_energy_attenuation_refuses(bad):
+    with pytest.raises(OutOfRangeError, match="absorption_db_per_m"):
+        air.energy_attenuation_per_m(bad)
 
 
 def test_absorption_scales_with_frequency_and_pressure_together():
@@ -160,10 +162,9 @@ BAD_ABSORPTION = [
 
 
 @pytest.mark.parametrize(("name", "value"), [(name, value) for name, values in BAD_ABSORPTION for value in values])
-@pytest.mark.parametrize("function", [air.absorption_db_per_m, air.energy_attenuation_per_m])
-def test_absorption_refuses(function, name, value):
+def test_absorption_refuses(name, value):
     with pytest.raises(OutOfRangeError, match=name):
-        function(**{**GOOD, name: value})
+        air.absorption_db_per_m(**{**GOOD, name: value})
 
 
 @pytest.mark.parametrize("temperature_c", [-273.15, -300.0, math.nan, math.inf, None])

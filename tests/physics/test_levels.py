@@ -1,4 +1,4 @@
-"""Levels: sums by hand, the pair, short and long sounds, peak and average."""
+"""Levels: sums by hand, short and long sounds, peak and average."""
 
 import math
 
@@ -37,49 +37,10 @@ def test_programme_noise_published():
     row.check(levels.sum_incoherent_db(**row.inputs))
 
 
-@pytest.mark.parametrize(
-    ("levels_db", "phases_deg", "expected_db"),
-    [
-        ([80.0, 80.0], [0.0, 0.0], 86.0206),  # twice the pressure
-        ([80.0, 80.0], [0.0, 90.0], 83.0103),  # sqrt 2
-        ([80.0, 80.0], [0.0, 120.0], 80.0),  # the same pressure
-        ([70.0, 60.0], [10.0, 10.0], 72.3866),  # 70 + 20 lg 1.316228
-    ],
-)
-def test_coherent_sum_by_hand(levels_db, phases_deg, expected_db):
-    assert levels.sum_coherent_db(levels_db, phases_deg=phases_deg) == pytest.approx(expected_db, abs=1e-4)
-
-
-def test_comb_of_a_reflection():
-    # 20 lg(1 + a), 20 lg(1 - a): a = 10^(-6/20) = 0.501187 gives +3.53 and -6.04 dB; a = 10^(-10/20) 5.69 dB
-    # from peak to notch
-    assert levels.sum_coherent_db([0.0, -6.0], phases_deg=[0.0, 0.0]) == pytest.approx(3.53, abs=0.005)
-    assert levels.sum_coherent_db([0.0, -6.0], phases_deg=[0.0, 180.0]) == pytest.approx(-6.04, abs=0.005)
-    peak_db = levels.sum_coherent_db([0.0, -10.0], phases_deg=[0.0, 0.0])
-    assert peak_db - levels.sum_coherent_db([0.0, -10.0], phases_deg=[0.0, 180.0]) == pytest.approx(5.69, abs=0.005)
-
-
-def test_tones_that_cancel_leave_nothing():
-    assert levels.sum_coherent_db([60.0, 60.0], phases_deg=[0.0, 180.0]) < -200.0
-
-
-def test_incoherent_sum_is_the_mean_of_the_coherent_one_over_phase():
-    phases_deg = np.arange(0.0, 360.0, 7.5)
-    pairs_deg = np.stack([np.zeros_like(phases_deg), phases_deg], axis=-1)
-    coherent_db = levels.sum_coherent_db([77.0, 71.0], phases_deg=pairs_deg)
-    mean_db = 10.0 * math.log10(np.mean(10.0 ** (coherent_db / 10.0)))
-    assert levels.sum_incoherent_db([77.0, 71.0]) == pytest.approx(mean_db, abs=1e-9)
-
-
 def test_sums_do_not_depend_on_order_or_grouping():
     in_one = levels.sum_incoherent_db([81.0, 74.0, 92.0, 66.0])
     in_two = levels.sum_incoherent_db([levels.sum_incoherent_db([66.0, 92.0]), levels.sum_incoherent_db([74.0, 81.0])])
     assert in_one == pytest.approx(in_two, rel=1e-14)
-
-
-def test_a_common_phase_changes_nothing():
-    turned = levels.sum_coherent_db([81.0, 74.0], phases_deg=[20.0 + 143.0, 75.0 + 143.0])
-    assert turned == pytest.approx(levels.sum_coherent_db([81.0, 74.0], phases_deg=[20.0, 75.0]), rel=1e-12)
 
 
 def test_incoherent_sum_along_either_axis():
@@ -87,31 +48,6 @@ def test_incoherent_sum_along_either_axis():
     # columns: 60 + 3.0103; 70 + 10 lg 1.1; 80 + 10 lg 1.01
     assert levels.sum_incoherent_db(table_db, axis=0) == pytest.approx([63.0103, 70.4139, 80.0432], abs=1e-4)
     assert levels.sum_incoherent_db(table_db) == pytest.approx([80.4532, 64.7712], abs=1e-4)
-
-
-@pytest.mark.parametrize(("distance_m", "expected_db"), [(1.0, 0.0), (3.0, -9.5424), (0.5, 6.0206), (10.0, -20.0)])
-def test_inverse_distance_by_hand(distance_m, expected_db):
-    assert levels.inverse_distance_gain_db(distance_m=distance_m) == pytest.approx(expected_db, abs=1e-4)
-
-
-def test_level_of_a_system_in_free_field():
-    # 87 dB at 1 W, 1 m; 100 W; 3 m: 87 + 20 - 9.542 = 97.458; a pair 100.468 unrelated, 103.478 as one
-    single_db = 87.0 + 20.0 + levels.inverse_distance_gain_db(distance_m=3.0)
-    assert single_db == pytest.approx(97.458, abs=5e-4)
-    assert single_db + levels.pair_gain_db(correlation_ratio=0.0) == pytest.approx(100.468, abs=5e-4)
-    assert single_db + levels.pair_gain_db(correlation_ratio=1.0) == pytest.approx(103.478, abs=5e-4)
-
-
-@pytest.mark.parametrize(("correlation_ratio", "expected_db"), [(0.0, 3.01), (0.3, 4.15), (0.5, 4.77), (1.0, 6.02)])
-def test_pair_gain_by_hand(correlation_ratio, expected_db):
-    # 10 lg 2, 2.6, 3, 4
-    assert levels.pair_gain_db(correlation_ratio=correlation_ratio) == pytest.approx(expected_db, abs=0.005)
-
-
-def test_pair_gain_lies_between_the_two_sums():
-    assert levels.pair_gain_db(correlation_ratio=0.0) == pytest.approx(levels.sum_incoherent_db([0.0, 0.0]))
-    in_phase_db = levels.sum_coherent_db([0.0, 0.0], phases_deg=0.0)
-    assert levels.pair_gain_db(correlation_ratio=1.0) == pytest.approx(in_phase_db)
 
 
 def test_correlation_between_the_edges_is_linear_in_the_logarithm():
@@ -183,20 +119,12 @@ NOT_FINITE = [math.nan, math.inf, -math.inf, "80", None]
 def test_sums_refuse_levels(value):
     with pytest.raises(OutOfRangeError, match="levels_db"):
         levels.sum_incoherent_db(value if value == [] else [80.0, value])
-    with pytest.raises(OutOfRangeError, match="levels_db"):
-        levels.sum_coherent_db(value if value == [] else [80.0, value], phases_deg=0.0)
-
-
-def test_coherent_sum_refuses_phases():
-    with pytest.raises(OutOfRangeError, match="phases_deg"):
-        levels.sum_coherent_db([80.0, 80.0], phases_deg=[0.0, math.nan])
 
 
 @pytest.mark.parametrize("value", [0.0, -1.0, *NOT_FINITE])
 @pytest.mark.parametrize(
     ("function", "good", "name"),
     [
-        (levels.inverse_distance_gain_db, {"distance_m": 3.0}, "distance_m"),
         (levels.channel_correlation_ratio, {"frequency_hz": 100.0}, "frequency_hz"),
         (levels.short_build_up_gain_db, {"window_s": 0.035, "reverberation_time_s": 0.5}, "window_s"),
         (
@@ -209,12 +137,6 @@ def test_coherent_sum_refuses_phases():
 def test_what_must_be_positive(function, good, name, value):
     with pytest.raises(OutOfRangeError, match=name):
         function(**{**good, name: value})
-
-
-@pytest.mark.parametrize("value", [-0.01, 1.01, *NOT_FINITE])
-def test_pair_gain_refuses(value):
-    with pytest.raises(OutOfRangeError, match="correlation_ratio"):
-        levels.pair_gain_db(correlation_ratio=value)
 
 
 @pytest.mark.parametrize(("name", "value"), [("crest_factor_db", -0.1), *(("crest_factor_db", v) for v in NOT_FINITE)])

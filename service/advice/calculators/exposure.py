@@ -33,9 +33,9 @@ def exposure(request):
     niosh_pct = float(hearing.niosh_dose_pct(levels, hours=hours))
     lex_dba = float(hearing.lex_8h_dba(levels, hours=hours))
     lower, upper, limit = (
-        hearing.EU_LOWER_ACTION_VALUE,
-        hearing.EU_UPPER_ACTION_VALUE,
-        hearing.EU_EXPOSURE_LIMIT_VALUE,
+        hearing.EU_LOWER_ACTION_VALUE_DBA,
+        hearing.EU_UPPER_ACTION_VALUE_DBA,
+        hearing.EU_EXPOSURE_LIMIT_VALUE_DBA,
     )
     average_dba = float(hearing.equivalent_level_dba(levels, hours=hours))
     return ExposureAnswer(
@@ -48,12 +48,12 @@ def exposure(request):
         ),
         european_directive=EuropeanAnswer(
             lex_8h_dba=lex_dba,
-            lower_action_value_dba=lower.lex_8h_dba,
-            upper_action_value_dba=upper.lex_8h_dba,
-            limit_value_dba=limit.lex_8h_dba,
-            above_lower_action_value=lex_dba >= lower.lex_8h_dba,
-            above_upper_action_value=lex_dba >= upper.lex_8h_dba,
-            above_limit_value=lex_dba > limit.lex_8h_dba,
+            lower_action_value_dba=lower,
+            upper_action_value_dba=upper,
+            limit_value_dba=limit,
+            above_lower_action_value=lex_dba >= lower,
+            above_upper_action_value=lex_dba >= upper,
+            above_limit_value=lex_dba > limit,
         ),
         who_itu=WhoItuAnswer(
             adult_week_pct=_week(levels, hours, hearing.WHO_ITU_ADULT_WEEK),

@@ -1,7 +1,6 @@
 """What a printed power means: taps of an output transformer, bridged channels, power at a stated distortion."""
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import brentq
@@ -10,14 +9,6 @@ from service.physics.checks import OutOfRangeError, require_between, require_not
 
 HIGHEST_DISTORTION_PCT = 40.0
 """A hard-clipped sine tends to a square wave of 48 %; no rating goes near it. [ours]"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PowerRating:
-    """A power and the load that it is stated for."""
-
-    power_w: float
-    load_ohm: float
 
 
 def tap_loss_db(*, tap_ohm, load_ohm):
@@ -120,70 +111,6 @@ def tap_output_impedance_ohm(*, output_impedance_ohm, tap_ohm, other_tap_ohm):
     return impedance * other_tap_ohm / tap_ohm
 
 
-def channel_rating_of_bridged(*, bridged_power_w, bridged_load_ohm):
-    """Return the rating of one channel of two that are bridged.
-
-    Parameters
-    ----------
-    bridged_power_w : float
-        Power of both channels together into one load, > 0. [W]
-    bridged_load_ohm : float
-        That load, > 0. [ohm]
-
-    Returns
-    -------
-    PowerRating
-        Half of the power into half of the load.
-
-    Raises
-    ------
-    OutOfRangeError
-        The power or the load is not greater than 0.
-
-    Notes
-    -----
-    Each channel gives half of the voltage and all of the current (Kirchhoff), so that it meets half of the
-    load. A bridged rating into 8 ohm therefore says what a channel does into 4 ohm, not into 8.
-
-    Examples
-    --------
-    >>> channel_rating_of_bridged(bridged_power_w=200.0, bridged_load_ohm=8.0)
-    PowerRating(power_w=100.0, load_ohm=4.0)
-    """
-    require_positive(bridged_power_w, name="bridged_power_w")
-    require_positive(bridged_load_ohm, name="bridged_load_ohm")
-    return PowerRating(power_w=bridged_power_w / 2.0, load_ohm=bridged_load_ohm / 2.0)
-
-
-def bridged_rating_of_channel(*, channel_power_w, channel_load_ohm):
-    """Return the bridged rating of two channels from the rating of one.
-
-    Parameters
-    ----------
-    channel_power_w : float
-        Power of one channel, > 0. [W]
-    channel_load_ohm : float
-        Load of that rating, > 0. [ohm]
-
-    Returns
-    -------
-    PowerRating
-        Twice the power into twice the load.
-
-    Raises
-    ------
-    OutOfRangeError
-        The power or the load is not greater than 0.
-
-    Notes
-    -----
-    The inverse of `channel_rating_of_bridged`. Output impedance doubles as well.
-    """
-    require_positive(channel_power_w, name="channel_power_w")
-    require_positive(channel_load_ohm, name="channel_load_ohm")
-    return PowerRating(power_w=channel_power_w * 2.0, load_ohm=channel_load_ohm * 2.0)
-
-
 def clean_power_ratio(*, rated_distortion_pct):
     """Return the sine power at the onset of clipping re that at a stated distortion.
 
@@ -220,38 +147,6 @@ def clean_power_ratio(*, rated_distortion_pct):
     angle = brentq(lambda t: _distortion_ratio(t) - wanted, 1e-3, math.pi / 2.0, xtol=1e-13)
     mean_square, _ = _clipped_sine(angle)
     return 0.5 / mean_square
-
-
-def clean_power_w(*, rated_power_w, rated_distortion_pct):
-    """Return the power at the onset of clipping of an amplifier rated at a stated distortion.
-
-    Parameters
-    ----------
-    rated_power_w : float or array_like
-        Rated power, > 0. [W]
-    rated_distortion_pct : float
-        Distortion at which it is rated, 0 to 40. [%]
-
-    Returns
-    -------
-    float or ndarray
-        Clean power, an upper bound where the clipping is soft. [W]
-
-    Raises
-    ------
-    OutOfRangeError
-        The power is not greater than 0, or the distortion is outside 0 to 40 %.
-
-    Notes
-    -----
-    Rated power times `clean_power_ratio`: about 1 dB less for a rating at 10 %.
-
-    References
-    ----------
-    [IEC-60268-3] rated power as V^2 / R at the rated distortion.
-    """
-    require_positive(rated_power_w, name="rated_power_w")
-    return np.asarray(rated_power_w) * clean_power_ratio(rated_distortion_pct=rated_distortion_pct)
 
 
 def _clipped_sine(angle):

@@ -159,41 +159,6 @@ def loop_resistance_ohm(*, length_m, conductor_resistance_ohm_per_km):
     return 2.0 * np.asarray(length_m) * np.asarray(conductor_resistance_ohm_per_km) / 1000.0
 
 
-def divider_gain_db(*, load_ohm, series_resistance_ohm):
-    """Return the gain from the open output of a source to its load, past a series resistance.
-
-    Parameters
-    ----------
-    load_ohm : float or array_like
-        Resistive load, > 0. [ohm]
-    series_resistance_ohm : float or array_like
-        Output impedance and cable, at least 0. [ohm]
-
-    Returns
-    -------
-    float or ndarray
-        Gain, at most 0. [dB]
-
-    Raises
-    ------
-    OutOfRangeError
-        The load is not greater than 0, or the series resistance is below 0.
-
-    Notes
-    -----
-    20 lg(Z / (Z + R)). The difference between the highest and the lowest impedance of a loudspeaker is the
-    swing of its response. At both its phase is near 0, so that the formula fits.
-
-    Examples
-    --------
-    >>> round(float(divider_gain_db(load_ohm=9.0, series_resistance_ohm=1.0)), 3)   # 20 lg 0.9
-    -0.915
-    """
-    load = np.asarray(require_positive(load_ohm, name="load_ohm"))
-    series = np.asarray(require_not_negative(series_resistance_ohm, name="series_resistance_ohm"))
-    return 20.0 * np.log10(load / (load + series))
-
-
 def effective_damping_factor(*, load_ohm, output_impedance_ohm, loop_resistance_ohm):
     """Return the damping factor at the terminals of the loudspeaker.
 

@@ -99,37 +99,6 @@ def gain_disagreement_db(*, gain_db, full_output_voltage_v, input_sensitivity_v)
     )
 
 
-def unclipped_output_voltage_v(*, source_voltage_v, preamplifier_gain_db, amplifier_gain_db):
-    """Return the output voltage at full volume, were nothing on the way to clip.
-
-    Parameters
-    ----------
-    source_voltage_v : float or array_like
-        Highest output of the source (a full-scale sine), rms, > 0. [V]
-    preamplifier_gain_db : float or array_like
-        Gain before the amplifier with the volume control fully up; 0 without a preamplifier. [dB]
-    amplifier_gain_db : float or array_like
-        Voltage gain of the amplifier. [dB]
-
-    Returns
-    -------
-    float or ndarray
-        Voltage, rms; above the amplifier's own limit it clips. [V]
-
-    Raises
-    ------
-    OutOfRangeError
-        The source voltage is not greater than 0, or a gain is not finite.
-
-    Notes
-    -----
-    V_source 10^((G_pre + G_amp) / 20).
-    """
-    source = np.asarray(require_positive(source_voltage_v, name="source_voltage_v"))
-    gain_db = _total_gain_db(preamplifier_gain_db, amplifier_gain_db)
-    return source * 10.0 ** (gain_db / 20.0)
-
-
 def volume_below_full_db(*, source_voltage_v, preamplifier_gain_db, amplifier_gain_db, output_voltage_v):
     """Return how far below full the volume control stands at a wanted output voltage.
 

@@ -1,4 +1,4 @@
-"""Impedance curve of a loudspeaker as the load of an amplifier: swing of the level, damping, current."""
+"""Impedance curve of a loudspeaker as the load of an amplifier: its extremes, and what resistance does to the level."""
 
 import math
 from dataclasses import dataclass
@@ -8,7 +8,7 @@ import numpy as np
 from service.physics.checks import OutOfRangeError, require_between, require_not_negative, require_positive
 
 POINTS_PER_OCTAVE = 48
-"""Points between those of the curve at which level and damping are looked at. [ours]"""
+"""Points between those of the curve at which the level is looked at. [ours]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -30,9 +30,21 @@ class ImpedanceCurve:
     phase_deg: np.ndarray | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LoadExtremes:
-    """What an amplifier meets in a band: lowest and highest impedance, and the steepest phase if known."""
+    """What an amplifier meets in a band: lowest and highest impedance, the steepest phase, and the whole of it.
+
+    Attributes
+    ----------
+    lowest_ohm, lowest_hz, highest_ohm, highest_hz : float
+        Lowest and highest magnitude, and where. [ohm, Hz]
+    steepest_phase_deg, steepest_phase_hz : float or None
+        Phase furthest from 0, with its sign, and where; None where no phase is known. [deg, Hz]
+    frequency_hz : ndarray, shape (n,)
+        Points of the curve in the band, its ends, and 48 per octave between. [Hz]
+    impedance_ohm : ndarray of complex, shape (n,)
+        Impedance there. [ohm]
+    """
 
     lowest_ohm: float
     lowest_hz: float
@@ -40,21 +52,8 @@ class LoadExtremes:
     highest_hz: float
     steepest_phase_deg: float | None
     steepest_phase_hz: float | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LevelSwing:
-    """How far a series resistance bends the response: highest and lowest change re the rated impedance."""
-
-    highest_change_db: float
-    highest_hz: float
-    lowest_change_db: float
-    lowest_hz: float
-
-    @property
-    def swing_db(self):
-        """Highest less lowest change; it does not depend on the rated impedance. [dB]"""
-        return self.highest_change_db - self.lowest_change_db
+    frequency_hz: np.ndarray
+    impedance_ohm: np.ndarray
 
 
 def impedance_curve(*, frequency_hz, magnitude_ohm, phase_deg):
@@ -164,6 +163,8 @@ def load_extremes(curve, *, low_hz, high_hz):
         highest_hz=float(frequency_hz[highest]),
         steepest_phase_deg=float(phase_deg[steepest]) if known else None,
         steepest_phase_hz=float(frequency_hz[steepest]) if known else None,
+        frequency_hz=frequency_hz,
+        impedance_ohm=impedance,
     )
 
 
@@ -208,111 +209,6 @@ def level_change_db(impedance_ohm, *, series_resistance_ohm, rated_impedance_ohm
     require_positive(rated_impedance_ohm, name="rated_impedance_ohm")
     at_rated = rated_impedance_ohm / (rated_impedance_ohm + series_resistance_ohm)
     return 20.0 * np.log10(np.abs(impedance / (impedance + series_resistance_ohm)) / at_rated)
-
-
-def level_swing(curve, *, series_resistance_ohm, rated_impedance_ohm, low_hz, high_hz):
-    """Return how far a series resistance bends the response of a loudspeaker in a band.
-
-    Parameters
-    ----------
-    curve : ImpedanceCurve
-        From `impedance_curve`. [-]
-    series_resistance_ohm : float
-        Output impedance of the amplifier and resistance of the cable, at least 0. [ohm]
-    rated_impedance_ohm : float
-        Resistance at which the change is 0 by definition, > 0. [ohm]
-    low_hz, high_hz : float
-        Ends of the band, within the curve, the second above the first. [Hz]
-
-    Returns
-    -------
-    LevelSwing
-        Its `swing_db` is the spread between the loudest and the softest frequency.
-
-    Raises
-    ------
-    OutOfRangeError
-        The band leaves the curve or has no width, the series resistance is below 0, or the rated impedance
-        not greater than 0.
-
-    Notes
-    -----
-    `level_change_db` at the points of the curve, the ends of the band and 48 points per octave between. A
-    curve without any rise or fall has a swing of 0, whatever the resistance. Supply sag does not belong here.
-    """
-    frequency_hz, impedance = _band(curve, low_hz, high_hz)
-    change_db = level_change_db(
-        impedance, series_resistance_ohm=series_resistance_ohm, rated_impedance_ohm=rated_impedance_ohm
-    )
-    highest, lowest = change_db.argmax(), change_db.argmin()
-    return LevelSwing(
-        highest_change_db=float(change_db[highest]),
-        highest_hz=float(frequency_hz[highest]),
-        lowest_change_db=float(change_db[lowest]),
-        lowest_hz=float(frequency_hz[lowest]),
-    )
-
-
-def damping_factor(curve, *, frequency_hz, series_resistance_ohm):
-    """Return the damping factor at the terminals of a loudspeaker over frequency.
-
-    Parameters
-    ----------
-    curve : ImpedanceCurve
-        From `impedance_curve`. [-]
-    frequency_hz : float or array_like
-        Frequencies, within the curve. [Hz]
-    series_resistance_ohm : float
-        Output impedance of the amplifier and resistance of the cable, > 0. [ohm]
-
-    Returns
-    -------
-    float or ndarray, shape of `frequency_hz`
-        |Z| re everything before it. [-]
-
-    Raises
-    ------
-    OutOfRangeError
-        A frequency lies outside the curve, or the resistance is not greater than 0.
-
-    Notes
-    -----
-    For one figure at the rated impedance see `cable.effective_damping_factor`. How well the cone is damped
-    follows from the series resistance re the resistance of the voice coil, not from this ratio.
-    """
-    require_positive(series_resistance_ohm, name="series_resistance_ohm")
-    return np.abs(impedance_ohm(curve, frequency_hz=frequency_hz)) / series_resistance_ohm
-
-
-def peak_current_a(curve, *, voltage_v, low_hz, high_hz):
-    """Return the peak current that a sine drives into a loudspeaker where its impedance is lowest.
-
-    Parameters
-    ----------
-    curve : ImpedanceCurve
-        From `impedance_curve`. [-]
-    voltage_v : float or array_like
-        Voltage at the terminals, rms, at least 0. [V]
-    low_hz, high_hz : float
-        Ends of the band, within the curve, the second above the first. [Hz]
-
-    Returns
-    -------
-    float or ndarray, shape of `voltage_v`
-        Peak current of a steady sine. [A]
-
-    Raises
-    ------
-    OutOfRangeError
-        The voltage is below 0, or the band leaves the curve or has no width.
-
-    Notes
-    -----
-    sqrt(2) V / |Z|_min. Not a bound for music: abrupt signals of the same peak voltage can draw more from
-    a load that stores energy.
-    """
-    require_not_negative(voltage_v, name="voltage_v")
-    return math.sqrt(2.0) * np.asarray(voltage_v) / load_extremes(curve, low_hz=low_hz, high_hz=high_hz).lowest_ohm
 
 
 def _band(curve, low_hz, high_hz):

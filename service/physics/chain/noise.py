@@ -2,12 +2,10 @@
 
 import numpy as np
 
+from service.physics.bands import OCTAVE_NOMINAL_HZ, band_edges_hz, octave_midbands_hz
 from service.physics.checks import OutOfRangeError, require_finite, require_positive
-from service.physics.constants import CELSIUS_ZERO_K, TEST_VOLTAGE_V
+from service.physics.constants import TEST_VOLTAGE_V
 from service.physics.weighting import a_weighting_db
-
-BOLTZMANN_J_PER_K = 1.380649e-23
-"""Boltzmann constant, exact by definition of the kelvin. [BIPM-SI]"""
 
 HISS_OCTAVES_HZ = (1000, 2000, 4000, 8000)
 """Octaves in which hiss is compared with what hides it."""
@@ -15,9 +13,6 @@ HISS_OCTAVES_HZ = (1000, 2000, 4000, 8000)
 HEARING_THRESHOLD_HISS_OCTAVES_DB = (2.4, -1.3, -5.4, 12.6)
 """Threshold of hearing at the mid-bands of `HISS_OCTAVES_HZ`: tone, free field, from the front, both ears.
 [ISO-389-7], from memory."""
-
-HEARING_THRESHOLD_100_HZ_DB = 26.5
-"""Threshold of hearing of a 100 Hz tone, free field. [ISO-389-7], from memory."""
 
 HIGHEST_AUDIBLE_HZ = 20e3
 """Where the A-weighted total of white noise is taken to end. Common practice, no source."""
@@ -27,8 +22,9 @@ def _white_octaves_re_total_db():
     """Return the unweighted octaves of white noise, 1 to 8 kHz, re its A-weighted total."""
     frequency_hz = np.linspace(10.0, HIGHEST_AUDIBLE_HZ, 4001)
     total_hz = np.trapezoid(10.0 ** (a_weighting_db(frequency_hz) / 10.0), frequency_hz)
-    bandwidths_hz = 1000.0 * 10.0 ** (0.3 * np.arange(4)) * (10.0**0.15 - 10.0**-0.15)
-    return 10.0 * np.log10(bandwidths_hz / total_hz)
+    first = OCTAVE_NOMINAL_HZ.index(HISS_OCTAVES_HZ[0])
+    edges = band_edges_hz(octave_midbands_hz()[first:], bands_per_octave=1)
+    return 10.0 * np.log10((edges.upper_hz - edges.lower_hz) / total_hz)
 
 
 _WHITE_OCTAVES_RE_TOTAL_DB = _white_octaves_re_total_db()
@@ -94,7 +90,7 @@ def hum_level_db(*, sensitivity_db_2v83_1m, hum_voltage_v, distance_m):
     Returns
     -------
     float or ndarray
-        Sound pressure level re 20 uPa; compare it with `HEARING_THRESHOLD_100_HZ_DB`. [dB]
+        Sound pressure level re 20 uPa; for its threshold see `noise_floor.tone_threshold_db`. [dB]
 
     Raises
     ------
@@ -184,42 +180,3 @@ def hiss_margin_db(hiss_octaves_db, *, background_octaves_db, threshold_octaves_
             allowed = "one level for each band of the hiss"
             raise OutOfRangeError(name=name, value=levels.tolist(), allowed=allowed)
     return hiss - 10.0 * np.log10(10.0 ** (background / 10.0) + 10.0 ** (threshold / 10.0))
-
-
-def johnson_noise_v(*, resistance_ohm, bandwidth_hz, temperature_c):
-    """Return the thermal noise voltage of a resistor.
-
-    Parameters
-    ----------
-    resistance_ohm : float or array_like
-        Resistance, > 0. [ohm]
-    bandwidth_hz : float or array_like
-        Noise bandwidth, > 0. [Hz]
-    temperature_c : float
-        Temperature, above absolute zero. [degrees Celsius]
-
-    Returns
-    -------
-    float or ndarray
-        Open-circuit voltage, rms. [V]
-
-    Raises
-    ------
-    OutOfRangeError
-        The resistance or the bandwidth is not greater than 0, or the temperature not above -273.15.
-
-    Notes
-    -----
-    V = sqrt(4 k T R B).
-
-    References
-    ----------
-    [NYQUIST-1928].
-    """
-    require_positive(resistance_ohm, name="resistance_ohm")
-    require_positive(bandwidth_hz, name="bandwidth_hz")
-    require_finite(temperature_c, name="temperature_c")
-    if temperature_c <= -CELSIUS_ZERO_K:
-        raise OutOfRangeError(name="temperature_c", value=temperature_c, allowed=f"above {-CELSIUS_ZERO_K}")
-    kelvin = temperature_c + CELSIUS_ZERO_K
-    return np.sqrt(4.0 * BOLTZMANN_J_PER_K * kelvin * np.asarray(resistance_ohm) * bandwidth_hz)

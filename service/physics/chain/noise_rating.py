@@ -3,6 +3,7 @@
 import numpy as np
 
 from service.physics.checks import require_between
+from service.physics.levels import sum_incoherent_db
 from service.physics.weighting import a_weighting_db
 
 NOISE_RATING_OCTAVES_HZ = (31.5, 63, 125, 250, 500, 1000, 2000, 4000, 8000)
@@ -80,7 +81,7 @@ def noise_rating_level_dba(noise_rating):
     [ISO-R-1996], the constants from memory; [IEC-61672-1] A weighting.
     """
     weighted_db = noise_rating_octaves_db(noise_rating) + _A_WEIGHTED_GAINS_DB
-    return 10.0 * np.log10((10.0 ** (weighted_db / 10.0)).sum(axis=-1))
+    return sum_incoherent_db(weighted_db)
 
 
 def noise_rating_of_dba(level_dba):

@@ -80,44 +80,6 @@ def crossover_response(frequency_hz, *, crossover_hz, order, alignment, section)
     return _butterworth_response(s, order // 2) ** 2
 
 
-def crossover_sum(frequency_hz, *, crossover_hz, order, alignment, high_polarity):
-    """Return the complex response of both sections of a crossover together.
-
-    Parameters
-    ----------
-    frequency_hz : float or array_like
-        Frequencies, > 0. [Hz]
-    crossover_hz : float
-        Crossover frequency, > 0. [Hz]
-    order : int
-        1 to 4 for `butterworth`, 2 or 4 for `linkwitz_riley`. [-]
-    alignment : str
-        `butterworth` or `linkwitz_riley`.
-    high_polarity : int
-        1 with the high section in phase with the low one, -1 inverted. [-]
-
-    Returns
-    -------
-    complex or ndarray of complex, shape of `frequency_hz`
-        Response re the pass band; 0 where the sections cancel. [-]
-
-    Raises
-    ------
-    OutOfRangeError
-        As `crossover_response`, or the polarity is neither 1 nor -1.
-
-    Notes
-    -----
-    Low + polarity x high, as heard where both are equally far away.
-
-    References
-    ----------
-    [LINKWITZ-1976].
-    """
-    low, high = _sections(frequency_hz, crossover_hz, order, alignment, high_polarity)
-    return low + high
-
-
 def _sections(frequency_hz, crossover_hz, order, alignment, high_polarity):
     """Return both sections, the high one with its polarity."""
     if high_polarity not in (1, -1):
@@ -158,7 +120,8 @@ def crossover_sum_apart(
     Raises
     ------
     OutOfRangeError
-        As `crossover_sum`, or the extra distance is not finite, or the speed not greater than 0.
+        As `crossover_response`, or the polarity is neither 1 nor -1, the extra distance is not finite, or the speed
+        not greater than 0.
 
     Notes
     -----

@@ -71,48 +71,6 @@ def electrical_q_of_total(*, total_q, mechanical_q):
     return total_q * mechanical_q / (mechanical_q - total_q)
 
 
-def electrical_q_behind_resistance(*, electrical_q, dc_resistance_ohm, series_resistance_ohm):
-    """Return the electrical Q of a driver behind a resistance, such as the output impedance of an amplifier.
-
-    Parameters
-    ----------
-    electrical_q : float
-        Electrical Q on a source without resistance, > 0. [-]
-    dc_resistance_ohm : float
-        Resistance of the voice coil, > 0. [ohm]
-    series_resistance_ohm : float
-        Output impedance, cable and crossover coil together, at least 0. [ohm]
-
-    Returns
-    -------
-    float
-        Electrical Q, higher the more resistance. [-]
-
-    Raises
-    ------
-    OutOfRangeError
-        The Q or the resistance of the coil is not greater than 0, or the series resistance is below 0.
-
-    Notes
-    -----
-    Q_e (R_e + R_s) / R_e. The same fact as the swing of the level at the resonance, seen from the driver: count
-    one of them, not both.
-
-    References
-    ----------
-    [THIELE-1971], [SMALL-1972].
-
-    Examples
-    --------
-    >>> electrical_q_behind_resistance(electrical_q=0.5, dc_resistance_ohm=6.0, series_resistance_ohm=3.0)
-    0.75
-    """
-    require_positive(electrical_q, name="electrical_q")
-    require_positive(dc_resistance_ohm, name="dc_resistance_ohm")
-    require_not_negative(series_resistance_ohm, name="series_resistance_ohm")
-    return electrical_q * (dc_resistance_ohm + series_resistance_ohm) / dc_resistance_ohm
-
-
 def closed_box_resonance(*, free_air, compliance_volume_m3, box_volume_m3):
     """Return the resonance of a driver in a closed box.
 

@@ -106,37 +106,6 @@ _PATH_TO_SHORT_SIDE_RATIO = np.array([1.0, 0.995, 0.975, 0.953, 0.893, 0.827, 0.
 solution of the flow through still fluid, within 1 %. [ours]"""
 
 
-def dipole_path_length_of_circle_m(*, radius_m):
-    """Return the path from front to back around a circular open baffle with the driver at its centre.
-
-    Parameters
-    ----------
-    radius_m : float
-        Radius of the plate, > 0. [m]
-
-    Returns
-    -------
-    float
-        Length of the dipole that radiates like the plate at low frequencies. [m]
-
-    Raises
-    ------
-    OutOfRangeError
-        The radius is not greater than 0.
-
-    Notes
-    -----
-    D = 4 a / pi, the potential jump at the centre of a thin disc that moves with unit velocity (by
-    reciprocity the dipole moment of a small driver there, per volume velocity). Not the radius, as often
-    said.
-
-    References
-    ----------
-    [LAMB-HYDRODYNAMICS] the disc in still fluid.
-    """
-    return 4.0 * require_positive(radius_m, name="radius_m") / np.pi
-
-
 def dipole_path_length_of_rectangle_m(*, width_m, height_m):
     """Return the path from front to back around a rectangular open baffle with the driver in its middle.
 
@@ -200,7 +169,10 @@ def dipole_baffle_gain_db(frequency_hz, *, path_length_m, speed_of_sound_m_s):
     ----------
     [OLSON-ACOUSTICAL-ENGINEERING] two sources of opposite phase.
     """
-    half_waves = _path_in_half_waves(frequency_hz, path_length_m, speed_of_sound_m_s)
+    frequency = np.asarray(require_positive(frequency_hz, name="frequency_hz"))
+    require_positive(path_length_m, name="path_length_m")
+    require_positive(speed_of_sound_m_s, name="speed_of_sound_m_s")
+    half_waves = 2.0 * path_length_m * frequency / speed_of_sound_m_s
     return 20.0 * np.log10(np.sin(np.pi / 2.0 * np.minimum(half_waves, 1.0)))
 
 
@@ -245,45 +217,3 @@ def dipole_low_limit_hz(*, loss_db, path_length_m, speed_of_sound_m_s):
     require_positive(path_length_m, name="path_length_m")
     require_positive(speed_of_sound_m_s, name="speed_of_sound_m_s")
     return float(speed_of_sound_m_s / (np.pi * path_length_m) * np.arcsin(10.0 ** (-loss_db / 20.0)))
-
-
-def dipole_relative_to_monopole_db(frequency_hz, *, path_length_m, speed_of_sound_m_s):
-    """Return the on-axis level of two opposite point sources against one of them alone.
-
-    Parameters
-    ----------
-    frequency_hz : float or array_like
-        Frequencies, > 0. [Hz]
-    path_length_m : float
-        Distance between the two, > 0. [m]
-    speed_of_sound_m_s : float
-        Speed of sound, > 0. [m/s]
-
-    Returns
-    -------
-    float or ndarray, shape of `frequency_hz`
-        Far-field level re one source in full space; far below -200 dB at the nulls, f = n c / D. [dB]
-
-    Raises
-    ------
-    OutOfRangeError
-        A frequency, the distance or the speed is not greater than 0.
-
-    Notes
-    -----
-    20 lg |2 sin(pi f D / c)|: 0 dB at c / (6 D), +6.02 dB at c / (2 D).
-
-    References
-    ----------
-    [OLSON-ACOUSTICAL-ENGINEERING] two sources of opposite phase.
-    """
-    half_waves = _path_in_half_waves(frequency_hz, path_length_m, speed_of_sound_m_s)
-    return 20.0 * np.log10(np.abs(2.0 * np.sin(np.pi / 2.0 * half_waves)))
-
-
-def _path_in_half_waves(frequency_hz, path_length_m, speed_of_sound_m_s):
-    """Return 2 D f / c. [-]"""
-    frequency = np.asarray(require_positive(frequency_hz, name="frequency_hz"))
-    require_positive(path_length_m, name="path_length_m")
-    require_positive(speed_of_sound_m_s, name="speed_of_sound_m_s")
-    return 2.0 * path_length_m * frequency / speed_of_sound_m_s

@@ -188,8 +188,7 @@ def equalisation_for_flat_db(
     Notes
     -----
     The negative of `open_baffle_gain_db` down to the frequency, and its value there below it. Flat in the far
-    field and without a room: nearer than a wavelength a dipole has more bass (`radiation.
-    dipole_near_field_gain_db`).
+    field and without a room: nearer than a wavelength a dipole has more bass.
 
     References
     ----------

@@ -64,7 +64,7 @@ class Grid:
     speakers_m : ndarray, shape (j, i, n, 3)
         Places of the n speakers: y depends on j alone, x on i alone, z on neither. [m]
     seats_m : ndarray, shape (k, 3)
-        Places of the leading seat; `judge_grid` asks for the same y and z in all. [m]
+        Places of the leading seat. [m]
     facing_rad : ndarray, shape (n,), or None
         Directions in which the speakers stay turned; None where each faces the seat. [rad]
     allowed : ndarray of bool, shape (j, i, k)
@@ -157,38 +157,6 @@ def pairs_across_m(*, front_m, spacing_m, axis_y_m, speaker_z_m):
     places_m[..., 1] = axis_y_m + np.multiply.outer(spacing_m, (-0.5, 0.5))[:, None]
     places_m[..., 2] = speaker_z_m
     return places_m
-
-
-def fitting(*, speakers_m, seats_m, least_depth_m, angle_range_deg, distance_range_m):
-    """Return which combinations of speakers and seat keep within the limits of a search.
-
-    Parameters
-    ----------
-    speakers_m : ndarray, shape (j, i, n, 3)
-        Places of the speakers. [m]
-    seats_m : ndarray, shape (k, 3)
-        Places of the leading seat. [m]
-    least_depth_m : float
-        Smallest distance along the length from any speaker to the seat. [m]
-    angle_range_deg : tuple of float
-        Smallest and largest base angle; not asked of a single speaker. [deg]
-    distance_range_m : tuple of float
-        Smallest and largest distance from the speakers to the seat, in plan. [m]
-
-    Returns
-    -------
-    ndarray of bool, shape (j, i, k)
-    """
-    seen = plan_geometry(speakers_m[:, :, None], seats_m)
-    depth_m = seats_m[:, 0] - speakers_m[..., 0].max(axis=2)[..., None]
-    allowed = (depth_m >= least_depth_m - _ROUNDING) & _within(seen.distance_m, distance_range_m)
-    if speakers_m.shape[2] == 1:
-        return allowed
-    return allowed & _within(np.degrees(seen.base_angle_rad), angle_range_deg)
-
-
-def _within(value, ends):
-    return (value >= ends[0] - _ROUNDING) & (value <= ends[1] + _ROUNDING)
 
 
 def different_best(order, coordinates_m, *, least_difference_m, most):

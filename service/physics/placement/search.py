@@ -1,15 +1,12 @@
-"""Judges every candidate placement of a grid with the exact wave field, and any single placement the same way."""
+"""What a search for placements asks of each: the setting, the points of a head, and the judgement from the energies."""
 
 import math
-from dataclasses import dataclass, replace
-from itertools import groupby
+from dataclasses import dataclass
 
 import numpy as np
 
 from service.physics.placement import merit
-from service.physics.placement.candidates import plan_geometry
-from service.physics.placement.grid_field import GridField
-from service.physics.room.wave_field import largest_transverse_wavenumber, pressure_ratio
+from service.physics.room.wave_field import largest_transverse_wavenumber
 
 HEAD_M = (
     (0.0, 0.0, 0.0),
@@ -24,9 +21,6 @@ HEAD_M = (
 follow one another, since they share most of the work. [m]"""
 
 HEAD_RADIUS_M = 0.1
-
-_CHUNK_ELEMENTS = 1_000_000
-"""Most complex values of one intermediate array; bounds the memory."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,31 +79,6 @@ class Judgement:
     strongest_reflection_db: np.ndarray
 
 
-def judge_grid(setting, grid):
-    """Judge every candidate of a grid.
-
-    Parameters
-    ----------
-    setting : Setting
-        [-]
-    grid : Grid
-        Candidates, at least one. [-]
-
-    Returns
-    -------
-    Judgement
-        In the order of `grid.candidates()`.
-    """
-    seats_m = head_middles_m(setting, grid)
-    separation_m = least_separation_m(setting, grid)
-    energies = [
-        _energies(part, grid, seats_m, separation_m=separation_m)
-        for part in _parts(setting, grid, separation_m=separation_m)
-    ]
-    found = grid.candidates()
-    return judge_energies(setting, np.concatenate(energies, axis=-1), speakers_m=found.speakers_m, lead_m=found.seats_m)
-
-
 def least_separation_m(setting, grid):
     """Return the smallest distance along the length between a speaker and an ear of the same candidate. [m]
 
@@ -126,7 +95,7 @@ def least_separation_m(setting, grid):
 
 
 def grid_terms(setting, *, separation_m, fronts, seats):
-    """Return about how many terms `judge_grid` sums: the measure of the time it takes. [-]
+    """Return about how many terms the sums of a search have: the measure of the time it takes. [-]
 
     Parameters
     ----------
@@ -143,32 +112,6 @@ def grid_terms(setting, *, separation_m, fronts, seats):
     """
     places = fronts + seats * len(setting.seat_offsets_m) * len(HEAD_M)
     return _modes(setting, separation_m=separation_m) * len(setting.box.wavenumber_per_m) * places
-
-
-def judge_placement(setting, *, speakers_m, axes, lead_m):
-    """Judge one placement, on or off the room's axis.
-
-    Parameters
-    ----------
-    setting : Setting
-        [-]
-    speakers_m, axes : ndarray, shape (n, 3)
-        Places of the speakers, and axes of dipoles or zeros. [m, -]
-    lead_m : ndarray, shape (3,)
-        The leading ear place. [m]
-
-    Returns
-    -------
-    Judgement
-        With arrays of shape (1,).
-    """
-    seats_m = heads_in_room_m(lead_m + setting.seat_offsets_m, setting.box)
-    ears_m = (seats_m[:, None] + np.array(HEAD_M)).reshape(-1, 3)
-    field = pressure_ratio(setting.box, sources_m=speakers_m, axes=axes, seats_m=ears_m)
-    field = (field * source_weights(setting, len(speakers_m))).sum(axis=1)
-    energies = merit.band_means((np.abs(field) ** 2).T, bands=setting.bands)
-    energies = energies.T.reshape(len(seats_m), len(HEAD_M), 1, -1)
-    return judge_energies(setting, energies, speakers_m=np.asarray(speakers_m)[None], lead_m=np.asarray(lead_m)[None])
 
 
 def head_middles_m(setting, grid):
@@ -229,65 +172,6 @@ def heads_in_room_m(places_m, box):
     """
     least_m = HEAD_RADIUS_M + 1e-3
     return np.clip(places_m, least_m, np.array(box.dimensions_m) - least_m)
-
-
-def _parts(setting, grid, *, separation_m):
-    """The setting at some bands at a time, so that no intermediate array grows too large."""
-    box, points = setting.box, setting.bands.points
-    modes = _modes(setting, separation_m=separation_m)
-    spacings, fronts, seats = grid.allowed.shape
-    elements = max(modes * (fronts + seats), len(HEAD_M) * spacings * fronts * seats)
-    step = points * max(1, int(_CHUNK_ELEMENTS / (elements * points)))
-    weights = source_weights(setting, grid.speakers_m.shape[2])
-    for start in range(0, len(box.wavenumber_per_m), step):
-        part = slice(start, start + step)
-        here = replace(box, admittance_ratio=box.admittance_ratio[:, part], wavenumber_per_m=box.wavenumber_per_m[part])
-        yield replace(setting, box=here, source_weights=weights[:, part])
-
-
-def _energies(setting, grid, seats_m, *, separation_m):
-    """Band energies in some bands, shape (seats, head points, c, b); of several seats only the mean over each head."""
-    fields = _fields(setting, grid, separation_m=separation_m)
-    result = []
-    for places_m in seats_m:
-        arrivals = [field.arrivals(places_m[:, 0]) for field, _ in fields]
-        _, y_m, z_m = places_m[0]
-        heads = []
-        for (dx_m, dz_m), points in groupby(HEAD_M, key=lambda point: (point[0], point[2])):
-            ears = {"behind_m": dx_m, "seat_y_m": [y_m + dy_m for _, dy_m, _ in points], "seat_z_m": z_m + dz_m}
-            pressure = sum(
-                field.pressure(arriving, chosen=grid.allowed, turned_rad=turned_rad, **ears)
-                for (field, turned_rad), arriving in zip(fields, arrivals, strict=True)
-            )
-            energy = merit.band_means(pressure.real**2 + pressure.imag**2, bands=setting.bands)
-            heads.append(np.moveaxis(energy, 0, -1))
-        heads = np.concatenate(heads)
-        result.append(heads if len(seats_m) == 1 else heads.mean(axis=0, keepdims=True))
-    return np.array(result)
-
-
-def _fields(setting, grid, *, separation_m):
-    """Each field with the direction of its first speaker: one of a pair that turns alike, else one of each speaker."""
-    places = grid.speakers_m
-    candidates = grid.candidates()
-    turned = plan_geometry(candidates.speakers_m, candidates.seats_m).bearing_rad
-    together = grid.facing_rad is None and grid.mirrored
-    groups = [slice(None)] if together else [slice(n, n + 1) for n in range(places.shape[2])]
-    return [
-        (
-            GridField(
-                setting.box,
-                source_x_m=places[0, :, group, 0][:, 0],
-                source_y_m=places[:, 0, group, 1],
-                source_z_m=places[0, 0, group, 2][0],
-                source_weights=setting.source_weights[group],
-                least_separation_m=separation_m,
-                dipole=setting.dipole,
-            ),
-            turned[..., group][..., 0] if grid.facing_rad is None else grid.facing_rad[group][0],
-        )
-        for group in groups
-    ]
 
 
 def judge_energies(setting, energies, *, speakers_m, lead_m):

@@ -1,47 +1,8 @@
-"""Patches of absorbing surface: their mean by area, and what is refused."""
+"""Patches of absorbing surface: what is refused."""
 
 import numpy as np
 
 from service.physics.checks import OutOfRangeError, require_between, require_not_negative
-
-
-def mean_absorption(absorption_coefficients, *, areas_m2):
-    """Return the mean absorption coefficient of several patches, each counted by its area.
-
-    Parameters
-    ----------
-    absorption_coefficients : array_like of float, shape (n_patches,) or (n_patches, n_bands)
-        0 to 1. [-]
-    areas_m2 : array_like of float, shape (n_patches,)
-        Area of each patch, >= 0, together > 0. [m2]
-
-    Returns
-    -------
-    ndarray, shape (n_bands,), or float
-        Mean absorption. [-]
-
-    Raises
-    ------
-    OutOfRangeError
-        A value is outside its range, or there is not one area for each patch.
-
-    Notes
-    -----
-    sum(S alpha) / sum(S). Parts of one wall are to be averaged here, as absorption, before an admittance is
-    taken: the mean of the admittances would overrate a wall that is hard for the most part.
-
-    References
-    ----------
-    [KUTTRUFF-ROOM-ACOUSTICS] Mean absorption coefficient.
-
-    Examples
-    --------
-    >>> round(float(mean_absorption([0.9, 0.05], areas_m2=[1.0, 3.0])), 4)  # (0.9 + 3 * 0.05) / 4
-    0.2625
-    """
-    require_patches(absorption_coefficients, areas_m2=areas_m2)
-    areas = np.asarray(areas_m2, dtype=float)
-    return areas @ np.asarray(absorption_coefficients, dtype=float) / areas.sum()
 
 
 def require_patches(absorption_coefficients, *, areas_m2):

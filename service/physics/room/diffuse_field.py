@@ -1,12 +1,12 @@
-"""Direct and reverberant level in a room, both against the level on axis at 1 m in free field."""
+"""Direct and reverberant energy in a room, both against the energy on axis at 1 m in free field."""
 
 import numpy as np
 
 from service.physics.checks import require_finite, require_not_negative, require_positive
 
 
-def direct_gain_db(*, distance_m, air_absorption_db_per_m):
-    """Return the level of the direct sound on axis, relative to the same source at 1 m.
+def direct_energy_ratio(*, distance_m, air_absorption_db_per_m):
+    """Return the energy of the direct sound on axis, relative to the same source at 1 m.
 
     Parameters
     ----------
@@ -18,7 +18,7 @@ def direct_gain_db(*, distance_m, air_absorption_db_per_m):
     Returns
     -------
     ndarray or float
-        Gain, negative beyond 1 m. [dB]
+        Energy, below 1 beyond 1 m. [-]
 
     Raises
     ------
@@ -27,7 +27,7 @@ def direct_gain_db(*, distance_m, air_absorption_db_per_m):
 
     Notes
     -----
-    -20 lg(r / 1 m) - a r: 6.02 dB for each doubling of distance and a further a r for the air. Far field of
+    10^(-a r / 10) / r^2: 6.02 dB for each doubling of distance and a further a r for the air. Far field of
     the source: closer than a few times its own size it does not hold. The level at 1 m is taken as free of
     air loss.
 
@@ -37,16 +37,16 @@ def direct_gain_db(*, distance_m, air_absorption_db_per_m):
 
     Examples
     --------
-    >>> round(float(direct_gain_db(distance_m=10.0, air_absorption_db_per_m=0.1)), 9)  # -20 - 1
-    -21.0
+    >>> round(float(direct_energy_ratio(distance_m=10.0, air_absorption_db_per_m=1.0)), 9)  # 10^-1 / 10^2
+    0.001
     """
     require_positive(distance_m, name="distance_m")
     require_not_negative(air_absorption_db_per_m, name="air_absorption_db_per_m")
-    return -20.0 * np.log10(distance_m) - np.multiply(air_absorption_db_per_m, distance_m)
+    return 10.0 ** (np.multiply(air_absorption_db_per_m, np.negative(distance_m) / 10.0)) / np.square(distance_m)
 
 
-def reverberant_gain_db(*, room_constant_m2, directivity_index_db):
-    """Return the level of the reverberant field, relative to the same source on axis at 1 m in free field.
+def reverberant_energy_ratio(*, room_constant_m2, directivity_index_db):
+    """Return the energy of the reverberant field, relative to the same source on axis at 1 m in free field.
 
     Parameters
     ----------
@@ -58,7 +58,7 @@ def reverberant_gain_db(*, room_constant_m2, directivity_index_db):
     Returns
     -------
     ndarray or float
-        Gain, the same everywhere in the room. [dB]
+        Energy, the same everywhere in the room. [-]
 
     Raises
     ------
@@ -67,7 +67,7 @@ def reverberant_gain_db(*, room_constant_m2, directivity_index_db):
 
     Notes
     -----
-    10 lg(16 pi / R) - DI. With L_W = L(1 m) + 10 lg(4 pi) - DI and L_rev = L_W + 10 lg(4 / R), both taken at
+    16 pi / (R Q), Q = 10^(DI / 10). With L_W = L(1 m) + 10 lg(4 pi) - DI and L_rev = L_W + 10 lg(4 / R), both taken at
     the same characteristic impedance, rho c cancels. Diffuse field, steady state: above the transition
     frequency, after the field has built up.
 
@@ -77,12 +77,12 @@ def reverberant_gain_db(*, room_constant_m2, directivity_index_db):
 
     Examples
     --------
-    >>> round(float(reverberant_gain_db(room_constant_m2=16 * np.pi, directivity_index_db=3.0)), 9)
-    -3.0
+    >>> round(float(reverberant_energy_ratio(room_constant_m2=16 * np.pi, directivity_index_db=10.0)), 9)
+    0.1
     """
     require_positive(room_constant_m2, name="room_constant_m2")
     require_finite(directivity_index_db, name="directivity_index_db")
-    return 10.0 * np.log10(16.0 * np.pi / np.asarray(room_constant_m2)) - directivity_index_db
+    return 16.0 * np.pi / np.asarray(room_constant_m2) * 10.0 ** (np.asarray(directivity_index_db) / -10.0)
 
 
 def critical_distance_m(*, directivity_index_db, room_constant_m2):

@@ -1,4 +1,4 @@
-"""Ratings: taps by hand and as in the amplifier model, bridges, clipped sines by hand and by Fourier, refusals."""
+"""Ratings: taps by hand and as in the amplifier model, clipped sines by hand and by Fourier, refusals."""
 
 import math
 
@@ -7,12 +7,8 @@ import pytest
 
 from service.physics.chain.amplifier import amplifier_model, power_into_w
 from service.physics.chain.amplifier_ratings import (
-    PowerRating,
     best_tap_ohm,
-    bridged_rating_of_channel,
-    channel_rating_of_bridged,
     clean_power_ratio,
-    clean_power_w,
     tap_loss_db,
     tap_output_impedance_ohm,
 )
@@ -55,21 +51,6 @@ def test_damping_of_a_matched_load_is_the_same_at_every_tap():
     np.testing.assert_allclose(taps / impedances, 4.0 / 0.7, rtol=1e-12)
 
 
-def test_bridge_by_kirchhoff():
-    # 300 W into 6 ohm: 42.43 V and 7.071 A; a channel has 21.21 V and 7.071 A: 150 W, 3 ohm
-    voltage, current = math.sqrt(300.0 * 6.0), math.sqrt(300.0 / 6.0)
-    channel = channel_rating_of_bridged(bridged_power_w=300.0, bridged_load_ohm=6.0)
-    assert channel.power_w == pytest.approx(voltage / 2.0 * current, rel=1e-12)
-    assert channel.load_ohm == pytest.approx(voltage / 2.0 / current, rel=1e-12)
-
-
-def test_bridge_there_and_back():
-    channel = PowerRating(power_w=70.0, load_ohm=5.0)
-    bridged = bridged_rating_of_channel(channel_power_w=channel.power_w, channel_load_ohm=channel.load_ohm)
-    assert bridged == PowerRating(power_w=140.0, load_ohm=10.0)
-    assert channel_rating_of_bridged(bridged_power_w=bridged.power_w, bridged_load_ohm=bridged.load_ohm) == channel
-
-
 def _by_fourier(amplitude):
     """Distortion in percent and clean power ratio of a sine of this amplitude clipped at 1, sampled finely."""
     samples = np.clip(amplitude * np.sin(2.0 * np.pi * (np.arange(2**16) + 0.5) / 2**16), -1.0, 1.0)
@@ -104,12 +85,6 @@ def test_clean_power_falls_with_the_distortion_and_starts_at_all():
     assert ratios[-1] > 0.5  # a square wave has twice the power of its sine
 
 
-def test_clean_power_is_the_rated_power_times_the_ratio():
-    powers = clean_power_w(rated_power_w=[10.0, 30.0], rated_distortion_pct=5.0)
-    np.testing.assert_allclose(powers, np.array([10.0, 30.0]) * clean_power_ratio(rated_distortion_pct=5.0))
-    assert clean_power_w(rated_power_w=7.0, rated_distortion_pct=0.0) == 7.0
-
-
 @pytest.mark.parametrize(
     ("function", "arguments", "name"),
     [
@@ -121,13 +96,8 @@ def test_clean_power_is_the_rated_power_times_the_ratio():
         (tap_output_impedance_ohm, {"output_impedance_ohm": -1, "tap_ohm": 8, "other_tap_ohm": 4}, "output_imp"),
         (tap_output_impedance_ohm, {"output_impedance_ohm": 1, "tap_ohm": 0, "other_tap_ohm": 4}, "^tap_ohm"),
         (tap_output_impedance_ohm, {"output_impedance_ohm": 1, "tap_ohm": 8, "other_tap_ohm": 0}, "other_tap_ohm"),
-        (channel_rating_of_bridged, {"bridged_power_w": 0.0, "bridged_load_ohm": 8.0}, "bridged_power_w"),
-        (channel_rating_of_bridged, {"bridged_power_w": 9.0, "bridged_load_ohm": 0.0}, "bridged_load_ohm"),
-        (bridged_rating_of_channel, {"channel_power_w": 0.0, "channel_load_ohm": 8.0}, "channel_power_w"),
-        (bridged_rating_of_channel, {"channel_power_w": 9.0, "channel_load_ohm": 0.0}, "channel_load_ohm"),
         (clean_power_ratio, {"rated_distortion_pct": -0.1}, "rated_distortion_pct"),
         (clean_power_ratio, {"rated_distortion_pct": 41.0}, "rated_distortion_pct must be from 0 to 40"),
-        (clean_power_w, {"rated_power_w": 0.0, "rated_distortion_pct": 1.0}, "rated_power_w"),
     ],
 )
 def test_refusals(function, arguments, name):

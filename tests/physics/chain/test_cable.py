@@ -1,4 +1,4 @@
-"""Cable: wire tables as printed, dividers by hand, laws, refusals."""
+"""Cable: wire tables as printed, laws, refusals."""
 
 import math
 
@@ -86,32 +86,10 @@ def test_loop_of_five_metres_by_hand():
     assert cable.loop_resistance_ohm(length_m=0.0, conductor_resistance_ohm_per_km=7.98) == 0.0
 
 
-def test_damping_factor_and_divider_by_hand():
-    # 8 / (0.08 + 0.0798) = 50.06; 20 lg(8 / 8.1598) = -0.1718; 3.2 against 20 ohm: 0.3546 wide
+def test_damping_factor_by_hand():
+    # 8 / (0.08 + 0.0798) = 50.06
     damping = cable.effective_damping_factor(load_ohm=8.0, output_impedance_ohm=0.08, loop_resistance_ohm=0.0798)
     assert damping == pytest.approx(50.06, abs=0.005)
-    gain_db = cable.divider_gain_db(load_ohm=8.0, series_resistance_ohm=0.1598)
-    assert gain_db == pytest.approx(-0.1718, abs=5e-5)
-    low_db, high_db = cable.divider_gain_db(load_ohm=[3.2, 20.0], series_resistance_ohm=0.1598)
-    assert high_db - low_db == pytest.approx(0.354, abs=0.001)
-
-
-def test_divider_and_damping_factor_agree():
-    # Z / (Z + R) = D / (D + 1)
-    damping = cable.effective_damping_factor(load_ohm=6.0, output_impedance_ohm=2.5, loop_resistance_ohm=0.1)
-    gain_db = cable.divider_gain_db(load_ohm=6.0, series_resistance_ohm=2.6)
-    assert gain_db == pytest.approx(20.0 * math.log10(damping / (damping + 1.0)), abs=1e-12)
-
-
-def test_a_source_without_resistance_loses_nothing_at_any_load():
-    np.testing.assert_array_equal(cable.divider_gain_db(load_ohm=[3.0, 8.0, 40.0], series_resistance_ohm=0.0), 0.0)
-
-
-def test_loss_grows_with_resistance_and_falls_with_the_load():
-    by_resistance = cable.divider_gain_db(load_ohm=8.0, series_resistance_ohm=np.array([0.1, 0.8, 2.5]))
-    assert np.all(np.diff(by_resistance) < 0)
-    by_load = cable.divider_gain_db(load_ohm=np.array([4.0, 8.0, 30.0]), series_resistance_ohm=0.8)
-    assert np.all(np.diff(by_load) > 0)
 
 
 @pytest.mark.parametrize("bad", [0.0, -2.5, math.nan, math.inf])
@@ -120,8 +98,6 @@ def test_refuses_impossible_cross_sections_and_loads(bad):
         cable.resistance_ohm_per_km(cross_section_mm2=bad, conductor="flexible")
     with pytest.raises(OutOfRangeError, match="conductor_resistance_ohm_per_km"):
         cable.loop_resistance_ohm(length_m=3.0, conductor_resistance_ohm_per_km=bad)
-    with pytest.raises(OutOfRangeError, match="load_ohm"):
-        cable.divider_gain_db(load_ohm=bad, series_resistance_ohm=0.1)
     with pytest.raises(OutOfRangeError, match="load_ohm"):
         cable.effective_damping_factor(load_ohm=bad, output_impedance_ohm=0.1, loop_resistance_ohm=0.1)
 
@@ -139,8 +115,6 @@ def test_refuses_unknown_conductors_and_gauges():
 def test_refuses_negative_resistances_and_no_resistance_at_all():
     with pytest.raises(OutOfRangeError, match="length_m"):
         cable.loop_resistance_ohm(length_m=-1.0, conductor_resistance_ohm_per_km=7.98)
-    with pytest.raises(OutOfRangeError, match="series_resistance_ohm"):
-        cable.divider_gain_db(load_ohm=8.0, series_resistance_ohm=-0.1)
     with pytest.raises(OutOfRangeError, match="output_impedance_ohm"):
         cable.effective_damping_factor(load_ohm=8.0, output_impedance_ohm=-0.1, loop_resistance_ohm=0.2)
     with pytest.raises(OutOfRangeError, match="loop_resistance_ohm"):

@@ -10,7 +10,6 @@ from service.physics.chain.gain_structure import (
     gain_disagreement_db,
     gain_of_sensitivity_db,
     sensitivity_of_gain_v,
-    unclipped_output_voltage_v,
     volume_below_full_db,
 )
 from service.physics.checks import OutOfRangeError
@@ -41,13 +40,8 @@ def test_a_balanced_figure_beside_an_unbalanced_one_shows():
     assert agreed == pytest.approx(0.0, abs=2e-3)
 
 
-def test_output_voltage_by_hand():
-    # 2 V and 32 dB (39.811): 79.62 V
-    assert unclipped_output_voltage_v(**CHAIN) == pytest.approx(79.62, abs=5e-3)
-
-
 def test_volume_by_hand():
-    # 79.62 V at full volume; 8 V are 20 lg 9.953 = 19.96 dB below
+    # 2 V and 32 dB (39.811): 79.62 V at full volume; 8 V are 20 lg 9.953 = 19.96 dB below
     assert volume_below_full_db(**CHAIN, output_voltage_v=8.0) == pytest.approx(19.96, abs=5e-3)
 
 
@@ -61,8 +55,7 @@ def test_out_of_reach_is_negative():
 
 def test_turned_down_by_that_the_wanted_voltage_comes():
     below_db = volume_below_full_db(**CHAIN, output_voltage_v=5.3)
-    turned = CHAIN | {"preamplifier_gain_db": CHAIN["preamplifier_gain_db"] - below_db}
-    assert unclipped_output_voltage_v(**turned) == pytest.approx(5.3, rel=1e-12)
+    assert 2.0 * 10.0 ** ((6.0 + 26.0 - below_db) / 20.0) == pytest.approx(5.3, rel=1e-12)
 
 
 def test_margin_is_the_volume_at_full_output():
@@ -74,7 +67,8 @@ def test_margin_is_the_volume_at_full_output():
 
 def test_gain_anywhere_counts_alike():
     moved = CHAIN | {"preamplifier_gain_db": 16.0, "amplifier_gain_db": 16.0}
-    assert unclipped_output_voltage_v(**moved) == pytest.approx(unclipped_output_voltage_v(**CHAIN), rel=1e-12)
+    below_db = volume_below_full_db(**CHAIN, output_voltage_v=8.0)
+    assert volume_below_full_db(**moved, output_voltage_v=8.0) == pytest.approx(below_db, rel=1e-12)
 
 
 @pytest.mark.parametrize(
@@ -89,11 +83,10 @@ def test_gain_anywhere_counts_alike():
             {"gain_db": math.nan, "full_output_voltage_v": 9.0, "input_sensitivity_v": 1.0},
             "gain_db",
         ),
-        (unclipped_output_voltage_v, CHAIN | {"source_voltage_v": 0.0}, "source_voltage_v"),
-        (unclipped_output_voltage_v, CHAIN | {"preamplifier_gain_db": math.nan}, "preamplifier_gain_db"),
-        (unclipped_output_voltage_v, CHAIN | {"amplifier_gain_db": math.inf}, "amplifier_gain_db"),
         (volume_below_full_db, CHAIN | {"output_voltage_v": 0.0}, "output_voltage_v"),
         (volume_below_full_db, CHAIN | {"output_voltage_v": 1.0, "source_voltage_v": -2.0}, "source_voltage_v"),
+        (volume_below_full_db, CHAIN | {"output_voltage_v": 1.0, "preamplifier_gain_db": math.nan}, "preamplifier"),
+        (volume_below_full_db, CHAIN | {"output_voltage_v": 1.0, "amplifier_gain_db": math.inf}, "amplifier_gain_db"),
         (
             drive_margin_db,
             {"source_voltage_v": 2.0, "preamplifier_gain_db": 0.0, "input_sensitivity_v": 0.0},

@@ -10,12 +10,12 @@ from service.physics.checks import OutOfRangeError
 from service.physics.loudspeaker.crossover import (
     ORDERS_BY_ALIGNMENT,
     crossover_response,
-    crossover_sum,
     crossover_sum_apart,
     louder_high_polarity,
 )
 
 CROSSOVER_HZ = 112.0
+TOGETHER = {"high_extra_distance_m": 0.0, "speed_of_sound_m_s": 343.2}
 ALL_FILTERS = [(alignment, order) for alignment, orders in ORDERS_BY_ALIGNMENT.items() for order in orders]
 
 # alignment, order, polarity of the high section, sum at the crossover. Linkwitz 1976 (from memory),
@@ -35,8 +35,13 @@ SUMS_DB = [
 
 @pytest.mark.parametrize(("alignment", "order", "high_polarity", "expected_db"), SUMS_DB)
 def test_sum_at_the_crossover(alignment, order, high_polarity, expected_db):
-    total = crossover_sum(
-        CROSSOVER_HZ, crossover_hz=CROSSOVER_HZ, order=order, alignment=alignment, high_polarity=high_polarity
+    total = crossover_sum_apart(
+        CROSSOVER_HZ,
+        crossover_hz=CROSSOVER_HZ,
+        order=order,
+        alignment=alignment,
+        high_polarity=high_polarity,
+        **TOGETHER,
     )
     assert 20.0 * math.log10(abs(total)) == pytest.approx(expected_db, abs=1e-6)
 
@@ -46,8 +51,13 @@ def test_sum_at_the_crossover(alignment, order, high_polarity, expected_db):
     [("butterworth", 2, 1), ("butterworth", 4, -1), ("linkwitz_riley", 2, 1), ("linkwitz_riley", 4, -1)],
 )
 def test_sections_of_even_order_cancel_with_the_wrong_polarity(alignment, order, high_polarity):
-    total = crossover_sum(
-        CROSSOVER_HZ, crossover_hz=CROSSOVER_HZ, order=order, alignment=alignment, high_polarity=high_polarity
+    total = crossover_sum_apart(
+        CROSSOVER_HZ,
+        crossover_hz=CROSSOVER_HZ,
+        order=order,
+        alignment=alignment,
+        high_polarity=high_polarity,
+        **TOGETHER,
     )
     assert abs(total) < 1e-12
 
@@ -89,19 +99,20 @@ def test_sections_are_those_of_a_library(alignment, order, section):
     ],
 )
 def test_these_sums_are_flat_everywhere(alignment, order, high_polarity):
-    total = crossover_sum(
+    total = crossover_sum_apart(
         np.geomspace(5.0, 20e3, 60),
         crossover_hz=CROSSOVER_HZ,
         order=order,
         alignment=alignment,
         high_polarity=high_polarity,
+        **TOGETHER,
     )
     np.testing.assert_allclose(np.abs(total), 1.0, atol=1e-12)
 
 
 def test_sum_around_the_crossover_follows_the_polarity():
     # Butterworth 2 inverted by hand at half the crossover: (1 + x^2) / |1 - x^2 + j sqrt(2) x|, x = 1/2
-    total = crossover_sum(40.0, crossover_hz=80.0, order=2, alignment="butterworth", high_polarity=-1)
+    total = crossover_sum_apart(40.0, crossover_hz=80.0, order=2, alignment="butterworth", high_polarity=-1, **TOGETHER)
     assert abs(total) == pytest.approx(1.25 / math.hypot(0.75, math.sqrt(0.5)), abs=1e-12)
 
 
@@ -140,7 +151,7 @@ def test_response_refusals(change, name):
 
 def test_sum_refuses_a_polarity_that_is_a_gain():
     with pytest.raises(OutOfRangeError, match="high_polarity"):
-        crossover_sum(90.0, crossover_hz=80.0, order=2, alignment="butterworth", high_polarity=2)
+        crossover_sum_apart(90.0, crossover_hz=80.0, order=2, alignment="butterworth", high_polarity=2, **TOGETHER)
 
 
 # Sections that are not equally far away
@@ -153,16 +164,17 @@ HALF_WAVE_M = 343.2 / CROSSOVER_HZ / 2.0
 @pytest.mark.parametrize(("alignment", "order"), ALL_FILTERS)
 def test_without_a_difference_of_distance_it_is_the_plain_sum(alignment, order, high_polarity):
     frequency_hz = np.geomspace(20.0, 2000.0, 9)
-    arguments = {"crossover_hz": CROSSOVER_HZ, "order": order, "alignment": alignment, "high_polarity": high_polarity}
-    apart = crossover_sum_apart(frequency_hz, **arguments, high_extra_distance_m=0.0, speed_of_sound_m_s=343.2)
-    np.testing.assert_allclose(apart, crossover_sum(frequency_hz, **arguments), atol=1e-15)
+    arguments = {"crossover_hz": CROSSOVER_HZ, "order": order, "alignment": alignment}
+    together = crossover_sum_apart(frequency_hz, **arguments, **TOGETHER, high_polarity=high_polarity)
+    low, high = (crossover_response(frequency_hz, **arguments, section=section) for section in ("low", "high"))
+    np.testing.assert_allclose(together, low + high_polarity * high, atol=1e-15)
 
 
 def test_half_a_wave_further_is_the_other_polarity():
     for polarity in (1, -1):
         apart = crossover_sum_apart(CROSSOVER_HZ, **APART, high_polarity=polarity, high_extra_distance_m=HALF_WAVE_M)
-        plain = {name: value for name, value in APART.items() if name != "speed_of_sound_m_s"}
-        assert apart == pytest.approx(crossover_sum(CROSSOVER_HZ, **plain, high_polarity=-polarity), abs=1e-12)
+        turned = crossover_sum_apart(CROSSOVER_HZ, **APART | TOGETHER, high_polarity=-polarity)
+        assert apart == pytest.approx(turned, abs=1e-12)
 
 
 def test_a_quarter_wave_by_hand():

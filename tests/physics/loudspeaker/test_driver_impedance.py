@@ -10,11 +10,9 @@ from service.physics.loudspeaker.driver_impedance import (
     Resonance,
     closed_box_resonance,
     driver_impedance_ohm,
-    electrical_q_behind_resistance,
     electrical_q_of_total,
     vented_box_impedance_ohm,
 )
-from service.physics.loudspeaker.open_baffle import resonance_gain_db
 from tests.published import Published
 
 FREE_AIR = Resonance(resonance_hz=25.0, mechanical_q=4.0, electrical_q=0.5)
@@ -73,18 +71,6 @@ def test_electrical_q_by_hand():
     # 1 / 0.4 - 1 / 2 = 2
     assert electrical_q_of_total(total_q=0.4, mechanical_q=2.0) == pytest.approx(0.5, rel=1e-12)
     assert Resonance(resonance_hz=1.0, mechanical_q=2.0, electrical_q=0.5).total_q == pytest.approx(0.4, rel=1e-12)
-
-
-def test_q_behind_a_resistance_is_the_divider_seen_from_the_driver():
-    # response on a stiff source times Z / (Z + R) is the response of the higher Q, times R_e / (R_e + R)
-    raised = electrical_q_behind_resistance(electrical_q=0.5, dc_resistance_ohm=6.0, series_resistance_ohm=2.5)
-    assert raised == pytest.approx(0.5 * 8.5 / 6.0, rel=1e-12)
-    impedance = driver_impedance_ohm(GRID_HZ, resonance=FREE_AIR, dc_resistance_ohm=6.0, inductance_h=0.0)
-    divider_db = 20.0 * np.log10(np.abs(impedance / (impedance + 2.5)))
-    stiff_db = resonance_gain_db(GRID_HZ, resonance_hz=25.0, total_q=FREE_AIR.total_q)
-    behind = Resonance(resonance_hz=25.0, mechanical_q=4.0, electrical_q=raised)
-    expected_db = resonance_gain_db(GRID_HZ, resonance_hz=25.0, total_q=behind.total_q)
-    np.testing.assert_allclose(stiff_db + divider_db, expected_db + 20.0 * math.log10(6.0 / 8.5), atol=1e-9)
 
 
 def test_a_lossless_vented_box_is_the_bare_coil_at_its_tuning():
@@ -176,15 +162,6 @@ def test_vented_refusals(change, name):
     arguments = {"frequency_hz": 40.0} | VENTED | change
     with pytest.raises(OutOfRangeError, match=name):
         vented_box_impedance_ohm(arguments.pop("frequency_hz"), **arguments)
-
-
-@pytest.mark.parametrize(
-    "change", [{"electrical_q": 0.0}, {"dc_resistance_ohm": 0.0}, {"series_resistance_ohm": -1.0}], ids=str
-)
-def test_source_resistance_refusals(change):
-    arguments = {"electrical_q": 0.5, "dc_resistance_ohm": 6.0, "series_resistance_ohm": 1.0} | change
-    with pytest.raises(OutOfRangeError, match=next(iter(change))):
-        electrical_q_behind_resistance(**arguments)
 
 
 def test_other_refusals():

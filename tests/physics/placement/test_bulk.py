@@ -8,7 +8,7 @@ import pytest
 
 from service.physics.placement import bulk, merit
 from service.physics.placement.bulk import bulk_best
-from service.physics.placement.search import judge_placement
+from tests.physics.placement.oracles import judge_placement
 from tests.physics.placement.rooms import ONE_SEAT, UNEQUAL, axes_of, grid, setting, single_levels_db
 
 SMALL = {"low_hz": 40.0, "points": 4}

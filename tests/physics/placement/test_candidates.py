@@ -1,4 +1,4 @@
-"""Candidates on a grid: plan geometry by hand, constraints, and choosing what really differs."""
+"""Candidates on a grid: plan geometry by hand, and choosing what really differs."""
 
 import numpy as np
 import pytest
@@ -8,7 +8,6 @@ from service.physics.placement.candidates import (
     Grid,
     different_best,
     evenly_spaced_m,
-    fitting,
     pairs_across_m,
     plan_geometry,
 )
@@ -59,45 +58,6 @@ def test_pairs_stand_across_their_axis():
     places_m = pairs_across_m(front_m=[0.5, 0.8, 1.1], spacing_m=[2.0, 2.4], axis_y_m=1.9, speaker_z_m=0.85)
     assert places_m.shape == (2, 3, 2, 3)
     assert places_m[1, 2].tolist() == pytest.approx(np.array([[1.1, 0.7, 0.85], [1.1, 3.1, 0.85]]))
-
-
-LIMITS = {"least_depth_m": 1.2, "angle_range_deg": (40.0, 75.0), "distance_range_m": (2.0, 3.0)}
-
-
-def fits(*, spacing_m, front_m, seat_m, **changed):
-    return bool(
-        fitting(
-            speakers_m=pairs_across_m(front_m=[front_m], spacing_m=[spacing_m], axis_y_m=2.0, speaker_z_m=0.9),
-            seats_m=np.array([(seat_m, 2.0, 1.1)]),
-            **{**LIMITS, **changed},
-        )[0, 0, 0]
-    )
-
-
-@pytest.mark.parametrize(
-    ("spacing_m", "front_m", "seat_m", "expected"),
-    [
-        (2.0, 0.8, 2.6, True),  # 1.8 m deep: 58 degrees, 2.06 m
-        (2.0, 0.8, 2.5, False),  # 1.97 m
-        (2.0, 0.8, 3.7, False),  # 3.07 m, 38 degrees
-        (1.5, 0.8, 3.1, False),  # 36 degrees, 2.42 m
-        (3.4, 0.8, 2.9, False),  # 78 degrees, 2.70 m
-    ],
-)
-def test_angle_and_distance_are_kept(spacing_m, front_m, seat_m, expected):
-    assert fits(spacing_m=spacing_m, front_m=front_m, seat_m=seat_m) is expected
-
-
-def test_depth_is_kept_and_limits_include_their_ends():
-    wide = {"angle_range_deg": (0.0, 180.0), "distance_range_m": (0.5, 1.3)}
-    assert fits(spacing_m=1.0, front_m=0.8, seat_m=2.0, **wide)  # exactly 1.2 m deep, exactly 1.3 m away
-    assert not fits(spacing_m=1.0, front_m=0.8, seat_m=1.99, **wide)
-    assert not fits(spacing_m=1.0, front_m=2.8, seat_m=1.6, **wide)  # 1.3 m away, but before the speakers
-
-
-def test_a_single_speaker_is_asked_for_no_angle():
-    speaker_m = np.array([[[(0.8, 2.0, 0.9)]]])
-    assert fitting(speakers_m=speaker_m, seats_m=np.array([(3.0, 2.0, 1.1)]), **LIMITS).all()
 
 
 def test_candidates_come_in_the_order_of_the_grid():

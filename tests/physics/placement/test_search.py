@@ -1,22 +1,16 @@
-"""The search: a grid judged at once equals its candidates judged one by one, and what is known of rooms comes out."""
+"""The judgement of a placement by hand from the field, what is known of rooms, and the cost of a search."""
 
 import dataclasses
-import tracemalloc
 
 import numpy as np
 import pytest
 
-from service.physics.placement import search
-from service.physics.placement.candidates import Grid, fitting, pairs_across_m, plan_geometry
-from service.physics.placement.search import (
-    HEAD_M,
-    grid_terms,
-    judge_grid,
-    judge_placement,
-    least_separation_m,
-)
+from service.physics.placement.candidates import Grid, pairs_across_m
+from service.physics.placement.search import HEAD_M, grid_terms, least_separation_m
+from service.physics.placement.single import PlacementJudge
 from service.physics.room.wave_field import Box, box_wavenumbers, pressure_ratio
 from tests.physics.placement import rooms
+from tests.physics.placement.oracles import fitting, judge_placement
 
 C = 343.2
 UNEQUAL = (0.02, 0.04, 0.03, 0.12, 0.08, 0.02)
@@ -41,17 +35,17 @@ def grid(*, front_m=(0.6, 1.0, 1.5), spacing_m=(1.8, 2.3), seat_x_m=(2.7, 3.1, 4
     return Grid(speakers_m=speakers_m, seats_m=seats_m, facing_rad=facing_rad, allowed=allowed)
 
 
-def one_by_one(setting, grid):
-    """Every candidate by `judge_placement`: the brute force."""
-    candidates = grid.candidates()
-    found = []
-    for speakers_m, seat_m in zip(candidates.speakers_m, candidates.seats_m, strict=True):
-        bearing = grid.facing_rad
-        if bearing is None:
-            bearing = plan_geometry(speakers_m, seat_m).bearing_rad
-        axes = np.stack([np.cos(bearing), np.sin(bearing), 0 * bearing], axis=1) * setting.dipole
-        found.append(judge_placement(setting, speakers_m=speakers_m, axes=axes, lead_m=seat_m))
-    return found
+def judged(setting, grid):
+    """Judgements of every candidate by the judge of the service."""
+    judge, found = PlacementJudge(setting), grid.candidates()
+    return [
+        judge.judge(
+            speakers_m=speakers_m,
+            axes=rooms.axes_of(setting, grid, speakers_m=speakers_m, seat_m=seat_m),
+            lead_m=seat_m,
+        )
+        for speakers_m, seat_m in zip(found.speakers_m, found.seats_m, strict=True)
+    ]
 
 
 def numbers(judgement):
@@ -61,78 +55,14 @@ def numbers(judgement):
     return np.stack([*bass.values(), *rest.values()], axis=1)
 
 
-def assert_judged_alike(setting, grid):
-    """0.01 dB, or 0.05 dB where a head point lies in a null."""
-    expected = np.concatenate([numbers(judgement) for judgement in one_by_one(setting, grid)])
-    difference = np.abs(numbers(judge_grid(setting, grid)) - expected)
-    assert difference.max() < 0.05
-    assert np.median(difference, axis=0).max() < 0.01
-
-
-@pytest.mark.parametrize("dipole", [False, True], ids=["monopole", "dipole"])
-@pytest.mark.parametrize("seat_offsets_m", [ONE_SEAT, SOFA], ids=["one seat", "sofa"])
-def test_grid_equals_candidates_judged_one_by_one(dipole, seat_offsets_m):
-    assert_judged_alike(setting(dipole=dipole, seat_offsets_m=seat_offsets_m), grid())
-
-
-def test_off_the_axis_of_the_room():
-    assert_judged_alike(setting(), grid(axis_y_m=1.6))
-
-
-@pytest.mark.parametrize("dipole", [False, True], ids=["monopole", "dipole"])
-def test_speakers_that_stay_turned_and_stand_at_unlike_places(dipole):
-    """Unlike distances from the front wall, heights and directions: each speaker is a field of its own."""
-    speakers_m = np.array([[[(0.7, 1.0, 0.8), (0.95, 3.2, 1.0)]]])
-    seats_m = np.array([(x_m, 2.1, 1.1) for x_m in (2.6, 3.3, 4.9)])
-    standing = Grid(
-        speakers_m=speakers_m,
-        seats_m=seats_m,
-        facing_rad=np.array([0.5, -0.2]),
-        allowed=np.ones((1, 1, 3), dtype=bool),
-    )
-    assert_judged_alike(setting(dipole=dipole), standing)
-
-
-def test_a_single_speaker():
-    speakers_m = np.array([[[(x_m, 2.05, 0.9)] for x_m in (0.6, 1.1)]])
-    seats_m = np.array([(x_m, 2.05, 1.1) for x_m in (2.7, 3.3)])
-    mono = Grid(speakers_m=speakers_m, seats_m=seats_m, facing_rad=None, allowed=np.ones((1, 2, 2), dtype=bool))
-    assert_judged_alike(setting(), mono)
-
-
 def test_a_head_at_the_wall_stays_in_the_room():
-    """An ear 2 cm from the back wall is judged where the head fits, in the grid and alone."""
-    at_wall = grid(seat_x_m=(5.38,))
-    assert_judged_alike(setting(), at_wall)
-    room = setting()
+    """An ear 2 cm from the back wall is judged where the head fits."""
+    judge, speakers_m = PlacementJudge(setting()), grid().speakers_m[0, 0]
     near, inside = (
-        judge_placement(
-            room, speakers_m=at_wall.speakers_m[0, 0], axes=np.zeros((2, 3)), lead_m=np.array([x, 2.05, 1.1])
-        )
+        judge.judge(speakers_m=speakers_m, axes=np.zeros((2, 3)), lead_m=np.array([x, 2.05, 1.1]))
         for x in (5.38, 5.299)
     )
     assert near.bass.bass_unevenness_db == pytest.approx(inside.bass.bass_unevenness_db, abs=1e-9)
-
-
-def test_chunks_change_nothing(monkeypatch):
-    whole = numbers(judge_grid(setting(), grid()))
-    monkeypatch.setattr(search, "_CHUNK_ELEMENTS", 1)  # one band at a time
-    np.testing.assert_allclose(numbers(judge_grid(setting(), grid())), whole, atol=0.005)
-
-
-def test_memory_is_bounded():
-    """A large hall, 11 000 combinations, 160 frequencies: 2.8 GB as one array of complex pressures at seven points."""
-    room = setting(dimensions_m=(20.0, 15.0, 6.0), low_hz=20.0, points=8)
-    wide = grid(
-        front_m=np.linspace(0.6, 4, 22), spacing_m=np.linspace(2, 6, 20), seat_x_m=np.linspace(2, 8, 25), axis_y_m=7.5
-    )
-    tracemalloc.start()
-    try:
-        judge_grid(room, wide)
-        _, peak_bytes = tracemalloc.get_traced_memory()
-    finally:
-        tracemalloc.stop()
-    assert peak_bytes < 200e6
 
 
 def test_mean_over_the_head_is_of_energy():
@@ -189,11 +119,12 @@ def test_balance_is_that_of_the_leading_seat():
 
 def test_mirror_image_room_is_judged_alike():
     mirrored = tuple(UNEQUAL[wall] for wall in (0, 1, 3, 2, 4, 5))
-    here = numbers(judge_grid(setting(), grid(axis_y_m=1.7)))
+    here = np.concatenate([numbers(each) for each in judged(setting(), grid(axis_y_m=1.7))])
     there = setting(beta=mirrored)
     absorption = there.treble_absorption[[0, 1, 3, 2, 4, 5]]
     there = dataclasses.replace(there, treble_absorption=absorption)
-    np.testing.assert_allclose(numbers(judge_grid(there, grid(axis_y_m=4.1 - 1.7))), here, atol=1e-6)
+    turned_over = np.concatenate([numbers(each) for each in judged(there, grid(axis_y_m=4.1 - 1.7))])
+    np.testing.assert_allclose(turned_over, here, atol=1e-6)
 
 
 # what is known of rooms ----------------------------------------------------------------------------------------------
@@ -248,20 +179,10 @@ def test_a_speaker_is_not_judged_below_its_low_limit():
         assert room.bands.frequency_hz.min() > low_hz
         beta = room.box.admittance_ratio * np.where(room.bands.frequency_hz < 70, 8.0, 1.0)
         other = dataclasses.replace(room, box=dataclasses.replace(room.box, admittance_ratio=beta))
-        both = [judge_grid(each, grid()).bass.bass_unevenness_db for each in (room, other)]
-        changed[low_hz] = np.abs(both[0] - both[1]).max()
+        both = [[float(found.bass.bass_unevenness_db[0]) for found in judged(each, grid())] for each in (room, other)]
+        changed[low_hz] = np.abs(np.subtract(*both)).max()
     assert changed[70.0] == 0
     assert changed[20.0] > 0.5
-
-
-def test_exhaustive_optimum_is_the_best_of_all_candidates_judged_one_by_one():
-    room, small = setting(dipole=True), grid(spacing_m=(1.8, 2.0, 2.4), seat_x_m=(2.7, 3.0, 3.3, 4.2))
-
-    def weigh(each):
-        return each.bass.bass_unevenness_db + 0.5 * each.bass.dips_db + 0.5 * each.seat_spread_db
-
-    brute = np.array([float(weigh(judgement)[0]) for judgement in one_by_one(room, small)])
-    assert np.argmin(weigh(judge_grid(room, small))) == np.argmin(brute)
 
 
 # cost --------------------------------------------------------------------------------------------------------

@@ -5,9 +5,9 @@ import dataclasses
 import numpy as np
 import pytest
 
-from service.physics.placement.candidates import Candidates, plan_geometry
-from service.physics.placement.search import judge_grid, judge_placement
+from service.physics.placement.candidates import plan_geometry
 from service.physics.placement.single import PlacementJudge
+from tests.physics.placement.oracles import judge_placement
 from tests.physics.placement.rooms import axes_of, grid, setting
 
 SMALL = {"low_hz": 40.0, "points": 4}
@@ -74,7 +74,7 @@ def test_weights_of_the_speakers_count():
 
 
 @pytest.mark.parametrize("dipole", [False, True], ids=["monopole", "dipole"])
-def test_candidates_one_after_the_other_and_the_grid_agree(dipole):
+def test_candidates_one_after_the_other_as_by_the_plain_solver(dipole):
     """Pairs that are not symmetric, each dipole turned to the seat, each speaker with a complex weight of its own."""
     room = setting(dipole=dipole, **SMALL)
     phase = np.exp(-2j * np.pi * room.bands.frequency_hz * 0.002)
@@ -84,14 +84,12 @@ def test_candidates_one_after_the_other_and_the_grid_agree(dipole):
         front_m=[0.5, 1.0],
         seats_m=[(2.9, 2.2, 1.1), (3.7, 2.2, 1.1)],
     )
-    found = here.candidates()
-    one_by_one = parts_of(PlacementJudge(room).judge_all(found))
-    np.testing.assert_allclose(parts_of(judge_grid(room, here)), one_by_one, atol=0.02)
-    plain = [
-        judge_placement(room, speakers_m=s, axes=axes_of(room, here, speakers_m=s, seat_m=k), lead_m=k)
-        for s, k in zip(found.speakers_m, found.seats_m, strict=True)
-    ]
-    np.testing.assert_allclose(one_by_one, np.concatenate([parts_of(each) for each in plain]), atol=0.02)
+    found, judge = here.candidates(), PlacementJudge(room)
+    for speakers_m, lead_m in zip(found.speakers_m, found.seats_m, strict=True):
+        axes = axes_of(room, here, speakers_m=speakers_m, seat_m=lead_m)
+        place = {"speakers_m": speakers_m, "axes": axes, "lead_m": lead_m}
+        expected = parts_of(judge_placement(room, **place))
+        np.testing.assert_allclose(parts_of(judge.judge(**place)), expected, atol=0.02)
 
 
 def test_dipoles_that_stay_turned_are_judged_as_turned():
@@ -99,8 +97,6 @@ def test_dipoles_that_stay_turned_are_judged_as_turned():
     speakers_m, lead_m = np.array([(0.8, 1.0, 0.9), (0.8, 3.1, 0.9)]), np.array([3.4, 2.05, 1.1])
     facing_rad = np.array([0.1, -0.6])
     axes = np.stack([np.cos(facing_rad), np.sin(facing_rad), 0 * facing_rad], axis=1)
-    found = PlacementJudge(room).judge_all(
-        Candidates(speakers_m=speakers_m[None], seats_m=lead_m[None]), facing_rad=facing_rad
-    )
+    found = PlacementJudge(room).judge(speakers_m=speakers_m, axes=axes, lead_m=lead_m)
     expected = judge_placement(room, speakers_m=speakers_m, axes=axes, lead_m=lead_m)
     np.testing.assert_allclose(parts_of(found), parts_of(expected), atol=0.02)
