@@ -51,10 +51,9 @@ def _sheet_file(text):
 
 def _advise(options):
     """Print the advice for a file, or write its sheet; 2 and a message on the error stream when a file will not do."""
-    from service.advice.whole_job.advice import advice
     from service.advice.whole_job.report import report
-    from service.web.reading.from_file import UnusableBodyError, load
-    from service.web.requests.operations import AdviceRequestSchema
+    from service.web.operations import ADVICE
+    from service.web.reading.from_file import UnusableBodyError, answer_of
     from service.web.writing.dump import to_json
 
     try:
@@ -63,7 +62,7 @@ def _advise(options):
         print(f"{options.file}: {error.strerror}", file=sys.stderr)
         return 2
     try:
-        answered = load(AdviceRequestSchema(), body, compute=advice)
+        answered = answer_of(ADVICE, body)
     except UnusableBodyError as error:
         for line in error.lines:
             print(f"{options.file}: {line}", file=sys.stderr)

@@ -4,11 +4,10 @@ A value that nobody gave is taken through `Assumptions.take`, so that no default
 listed in it.
 """
 
-import copy
 from dataclasses import dataclass
 from typing import Annotated
 
-from service.advice.language.words import Words, words
+from service.domain.words import Words, words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,11 +77,19 @@ DEFAULTS = {
 """Field -> its default. The key is the last part of the pointer, the field's name."""
 
 
+@dataclass(frozen=True, slots=True)
+class CopyOf:
+    """What stands at another place of the request."""
+
+    pointer: str
+
+
 class Assumptions:
     """The list of one answer."""
 
     def __init__(self):
         self._taken = {}
+        self._filled = {}
 
     def take(self, pointer, given, *, default=None):
         """Return `given`, or the default where it is None, and list the default.
@@ -122,24 +129,11 @@ class Assumptions:
         """Return the assumptions in the order they were taken."""
         return list(self._taken.values())
 
+    def fill(self, pointer, value):
+        """Say what a field is to hold when the request is shown completed, beside what is assumed."""
+        self._filled[pointer] = value
 
-def filled_in(body, assumptions):
-    """Return the request with the assumed fields written in: itself a valid request with the same levels.
-
-    Parameters
-    ----------
-    body : dict
-        The request as JSON. [-]
-    assumptions : list of Assumption
-        Those with a pointer into the request are written; blocks on the way are made. [-]
-    """
-    result = copy.deepcopy(body)
-    for assumption in assumptions:
-        if assumption.pointer is None:
-            continue
-        *blocks, name = assumption.pointer.split("/")[1:]
-        target = result
-        for block in blocks:
-            target = target[int(block)] if isinstance(target, list) else target.setdefault(block, {})
-        target[name] = assumption.value
-    return result
+    def completing(self):
+        """Return what completes the request: pointer to value, or to a `CopyOf` another place."""
+        assumed = {each.pointer: each.value for each in self._taken.values() if each.pointer is not None}
+        return {**self._filled, **assumed}

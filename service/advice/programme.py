@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.advice import policy
-from service.advice.language.words import words
+from service.domain.words import words
 from service.physics.bands import (
     THIRD_OCTAVE_NOMINAL_HZ,
     octave_power_shares,

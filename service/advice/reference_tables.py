@@ -24,9 +24,10 @@ from service.advice.answers.tables import (
     SpectrumAnswer,
 )
 from service.advice.assumptions import Assumptions
-from service.advice.language.words import LANGUAGES, text_of, words
+from service.advice.language.localise import LANGUAGES, text_of
 from service.advice.programme import programme_facts
 from service.advice.room.kinds import REFERENCE_VOLUME_M3
+from service.domain.words import words
 from service.physics.bands import OCTAVE_NOMINAL_HZ, THIRD_OCTAVE_NOMINAL_HZ
 from service.tables import loader
 

@@ -3,17 +3,20 @@
 import math
 from dataclasses import dataclass, fields
 
+from service.domain.block import Block
+
 WALLS_BEHIND_THE_SPEAKERS = ("short_wall", "long_wall")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AsFound:
+class AsFound(Block):
     """A pair, or one speaker, and one chair; None where nothing was told.
 
     The distances of one speaker are those to the left and to the right wall. `side_offset_m` is how far the middle of
     the pair is to the right of the room's middle, `toe_in_deg` is positive inwards.
     """
 
+    at: str = "/as_found"
     speakers_on: str | None = None
     front_wall_to_baffle_m: float | None = None
     left_wall_to_left_baffle_m: float | None = None

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from service.domain.block import Block
 from service.domain.errors import DomainError
 from service.domain.load import (
     BassSection,
@@ -50,9 +51,10 @@ _SENSITIVITIES = ("sensitivity_db_1w_1m", "sensitivity_db_2v83_1m", "sensitivity
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Loudspeaker:
+class Loudspeaker(Block):
     """One loudspeaker of a pair. The sensitivity stands under exactly one of three names."""
 
+    at: str = "/speaker"
     sensitivity_db_1w_1m: float | None = None
     sensitivity_db_2v83_1m: float | None = None
     sensitivity_db_1m: float | None = None
@@ -199,7 +201,7 @@ class Rating:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Amplifier:
+class Amplifier(Block):
     """One amplifier. Power is per channel; `ratings` or the short form `power_w` with `load_ohm`.
 
     The damping factor is that into `damping_factor_load_ohm`, 8 ohm unless told. Noise is A-weighted, hum is not, both
@@ -207,6 +209,7 @@ class Amplifier:
     there are taps, the load of a rating is its tap.
     """
 
+    at: str = "/amplifier"
     power_w: float | None = None
     load_ohm: float | None = None
     ratings: tuple[Rating, ...] = ()
@@ -346,9 +349,10 @@ class Amplifier:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Background:
+class Background(Block):
     """Background noise of the room, in words, as a level or as a noise rating: exactly one of them."""
 
+    at: str = "/background"
     kind: str | None = None
     level_dba: float | None = None
     nr: float | None = None

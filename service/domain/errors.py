@@ -1,15 +1,40 @@
 """Refusal of facts that are each plausible but do not fit together, such as a seat outside its room."""
 
+from collections.abc import Sequence
+
+from service.domain.words import Words
+
 
 class DomainError(ValueError):
     """A request was understood and cannot be answered.
 
-    `pointer` is a JSON pointer (RFC 6901): relative to its own block when the constructor of a domain object
-    raises it, and counted from the top of the request when the advice does. `allowed` is text or a list of
-    texts.
+    Attributes
+    ----------
+    pointer : str
+        JSON pointer (RFC 6901): relative to its own block when the constructor of a domain object raises it, and
+        counted from the top of the request (`Block.pointer`) when the advice does. [-]
+    code : str
+        The kind of fault, which stays the same. [-]
+    detail : Words
+        The fault as a sentence, in no language yet. [-]
+    given : object
+        What was given; None when nothing was. [-]
+    allowed : Words, list of str, or None
+        What is allowed: in words, or as the list of choices. [-]
+    did_you_mean : str or None
+        The nearest known name. [-]
     """
 
-    def __init__(self, *, pointer, code, detail, given=None, allowed=None, did_you_mean=None):
+    def __init__(
+        self,
+        *,
+        pointer: str,
+        code: str,
+        detail: Words | str,
+        given: object = None,
+        allowed: Words | str | Sequence[object] | None = None,
+        did_you_mean: str | None = None,
+    ) -> None:
         self.pointer = pointer
         self.code = code
         self.detail = detail

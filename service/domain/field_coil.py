@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from service.domain.block import Block
 from service.domain.errors import DomainError
 
 SUPPLIES = ("constant_voltage", "constant_current")
@@ -9,7 +10,7 @@ SUPPLIES = ("constant_voltage", "constant_current")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FieldCoilRequest:
+class FieldCoilRequest(Block):
     """A field coil. Current or voltage is that of the warm coil, for which the flux is rated."""
 
     cold_resistance_ohm: float

@@ -3,6 +3,7 @@
 import itertools
 from dataclasses import dataclass
 
+from service.domain.block import Block
 from service.domain.errors import DomainError
 
 BOXES = ("open", "closed", "vented")
@@ -74,13 +75,14 @@ def refuse_impossible_curve(points):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DriverParameters:
+class DriverParameters(Block):
     """Small-signal parameters of the driver that the amplifier drives in the bass, and what is behind it.
 
     The electrical Q, or the total one that it follows from. A box has a volume, and the driver then the volume of air
     that is as compliant as its suspension; a vented box has a tuning too.
     """
 
+    at: str = "/speaker/driver_parameters"
     resonance_hz: float
     mechanical_q: float
     electrical_q: float | None = None
@@ -140,13 +142,14 @@ class Driver:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BassSection:
+class BassSection(Block):
     """A bass section with an amplifier of its own below a crossover.
 
     `gain_db` is from its input to its driver with the level control at 0; `further_away_m` how much further from the
     chair it is than the top.
     """
 
+    at: str = "/speaker/bass_section"
     crossover_hz: float
     low_limit_hz: float | None = None
     sensitivity_db_2v83_1m: float | None = None
@@ -191,7 +194,7 @@ class BassSection:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Section:
+class Section(Block):
     """A part of a loudspeaker with its band; the lowest band begins and the highest ends where nothing is told."""
 
     name: str | None = None
@@ -267,9 +270,10 @@ def refuse_impossible_sections(sections):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cable:
+class Cable(Block):
     """The cable to one loudspeaker: its length and either cross-section or gauge."""
 
+    at: str = "/cable"
     length_m: float
     cross_section_mm2: float | None = None
     awg: float | None = None
@@ -287,8 +291,9 @@ class Cable:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SignalSource:
+class SignalSource(Block):
     """What plays: the output of a full-scale sine, and the gain of what stands between it and the amplifier."""
 
+    at: str = "/source"
     output_v: float | None = None
     preamplifier_gain_db: float | None = None

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from service.domain.block import Block
 from service.domain.errors import DomainError
 
 
@@ -37,7 +38,7 @@ class BaffleDriver:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OpenBaffleRequest:
+class OpenBaffleRequest(Block):
     """A flat baffle with its driver in the middle of the width, and what is wanted of it."""
 
     width_m: float

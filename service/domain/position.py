@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from service.domain.block import Block
 from service.domain.errors import DomainError
 
 RADIATIONS = ("monopole", "dipole")
@@ -35,9 +36,10 @@ class Source(Place):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Positions:
+class Positions(Block):
     """Where the speakers and the seats are."""
 
+    at: str = "/positions"
     speakers: tuple[Place, ...]
     seats: tuple[Place, ...]
 

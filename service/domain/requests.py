@@ -1,8 +1,9 @@
-"""What each operation is asked: a frozen object for each, with the facts as told."""
+"""What each operation is asked: a frozen object for each, with the facts as told; None where nothing was told."""
 
 from dataclasses import dataclass, field
 
 from service.domain.as_found import AsFound
+from service.domain.block import Block
 from service.domain.equipment import Amplifier, Background, Loudspeaker
 from service.domain.errors import DomainError
 from service.domain.limits import MOST_RESPONSE_VALUES
@@ -11,9 +12,131 @@ from service.domain.position import Place, Positions, Source
 from service.domain.room import Room
 from service.domain.search import Search
 
+TASTES = ("as_recorded", "no_preference", "valve_colour_welcome")
+"""How much an amplifier may follow the impedance of a speaker."""
+
+MOST_COMPARED = 50
+"""Speakers, or amplifiers, of one comparison."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ResponseRequest:
+class SceneRequest(Block):
+    """A room with a pair and a chair in it, as far as they are known: what most operations are asked about."""
+
+    room: Room | None = None
+    speaker: Loudspeaker | None = None
+    positions: Positions | None = None
+    as_found: AsFound | None = None
+    listening_distance_m: float | None = None
+    speaker_count: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ModesRequest(SceneRequest):
+    """Modes of a room; how strongly they couple to speakers and seats where these are given."""
+
+    room: Room
+    to_hz: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReflectionsRequest(SceneRequest):
+    """First reflections of each speaker at a chair."""
+
+    room: Room
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacementRequest(SceneRequest):
+    """Where the pair and the seat go."""
+
+    room: Room
+    search: Search = field(default_factory=Search)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PairingRequest(SceneRequest):
+    """Speakers and amplifiers, one or several of each, in a room or in free field; what is looked for is None."""
+
+    amplifier: Amplifier | None = None
+    speakers: tuple[Loudspeaker, ...] = ()
+    amplifiers: tuple[Amplifier, ...] = ()
+    programme: str | None = None
+    listening: str | None = None
+    listening_level_dba: float | None = None
+    background: Background | None = None
+    cable: Cable | None = None
+    source: SignalSource | None = None
+    taste: str | None = None
+
+    def __post_init__(self):
+        for name, told in (("positions", self.positions), ("as_found", self.as_found)):
+            if told is not None and self.room is None:
+                raise DomainError(
+                    pointer="/room",
+                    code="missing",
+                    detail=f"{name}: places need the room they are in.",
+                    allowed="a room",
+                )
+
+    @property
+    def all_speakers(self) -> tuple[Loudspeaker, ...]:
+        """Speakers of a comparison."""
+        return self.speakers or (() if self.speaker is None else (self.speaker,))
+
+    @property
+    def all_amplifiers(self) -> tuple[Amplifier, ...]:
+        """Amplifiers of a comparison: the list, else the only one."""
+        return self.amplifiers or (() if self.amplifier is None else (self.amplifier,))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LevelRequest(PairingRequest):
+    """Level budget of a speaker and an amplifier."""
+
+    def __post_init__(self):
+        PairingRequest.__post_init__(self)
+        if self.speaker is None and self.amplifier is None:
+            raise DomainError(
+                pointer="",
+                code="missing",
+                detail="speaker and amplifier are both missing: leave out the one that you look for, not both.",
+                allowed=["speaker", "amplifier"],
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AdviceRequest(LevelRequest):
+    """The whole job; `include` names the parts of the answer that are wanted, all when it is empty."""
+
+    include: tuple[str, ...] = ()
+    search: Search = field(default_factory=Search)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MatchRequest(PairingRequest):
+    """Speakers and amplifiers to compare, one or several of each."""
+
+    def __post_init__(self):
+        told = (
+            ("speaker", self.speaker, "speakers", self.speakers),
+            ("amplifier", self.amplifier, "amplifiers", self.amplifiers),
+        )
+        for one, single, several, listed in told:
+            given = [name for name, value in ((one, single), (several, listed)) if value]
+            if len(given) != 1:
+                raise DomainError(
+                    pointer="",
+                    code="one_of" if given else "missing",
+                    detail=f"give either one {one} or a list of {several}.",
+                    given=given,
+                    allowed=[one, several],
+                )
+        PairingRequest.__post_init__(self)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ResponseRequest(Block):
     """Wave field at seats."""
 
     room: Room
@@ -43,28 +166,7 @@ class ResponseRequest:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ModesRequest:
-    """Modes of a room; how strongly they couple to speakers and seats where these are given."""
-
-    room: Room
-    to_hz: float | None = None
-    positions: Positions | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReflectionsRequest:
-    """First reflections of each speaker at a chair."""
-
-    room: Room
-    speaker: Loudspeaker | None = None
-    positions: Positions | None = None
-    as_found: AsFound | None = None
-    listening_distance_m: float | None = None
-    speaker_count: int | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReverberationRequest:
+class ReverberationRequest(Block):
     """Reverberation times of a room."""
 
     room: Room
@@ -80,7 +182,7 @@ class Period:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ExposureRequest:
+class ExposureRequest(Block):
     """Periods of one day."""
 
     periods: tuple[Period, ...]
@@ -95,65 +197,3 @@ class ExposureRequest:
                 given=hours,
                 allowed="at most 24 hours together",
             )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LevelRequest:
-    """Level budget of a speaker and an amplifier, in a room or in free field; what is looked for is None."""
-
-    speaker: Loudspeaker | None = None
-    amplifier: Amplifier | None = None
-    room: Room | None = None
-    listening_distance_m: float | None = None
-    programme: str | None = None
-    listening: str | None = None
-    listening_level_dba: float | None = None
-    positions: Positions | None = None
-    as_found: AsFound | None = None
-    speaker_count: int | None = None
-    background: Background | None = None
-    cable: Cable | None = None
-
-    def __post_init__(self):
-        if self.speaker is None and self.amplifier is None:
-            raise DomainError(
-                pointer="",
-                code="missing",
-                detail="speaker and amplifier are both missing: leave out the one that you look for, not both.",
-                allowed=["speaker", "amplifier"],
-            )
-        self.refuse_places_without_room()
-
-    def refuse_places_without_room(self):
-        """Refuse places of which the room is not known."""
-        for name in ("positions", "as_found"):
-            if getattr(self, name) is not None and self.room is None:
-                raise DomainError(
-                    pointer="/room",
-                    code="missing",
-                    detail=f"{name}: places need the room they are in.",
-                    allowed="a room",
-                )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlacementRequest:
-    """Where the pair and the seat go."""
-
-    room: Room
-    speaker: Loudspeaker | None = None
-    positions: Positions | None = None
-    as_found: AsFound | None = None
-    search: Search = field(default_factory=Search)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AdviceRequest(LevelRequest):
-    """The whole job; `include` names the parts of the answer that are wanted, all when it is empty."""
-
-    include: tuple[str, ...] = ()
-    search: Search = field(default_factory=Search)
-    amplifiers: tuple[Amplifier, ...] = ()
-    source: SignalSource | None = None
-    taste: str | None = None
-    as_posted: dict = field(default_factory=dict, hash=False, compare=False)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from service.domain.block import Block
 from service.domain.errors import DomainError
 from service.domain.limits import FLOOR_AREA_AGREES_RATIO, FLOOR_PER_PERSON_M2, LIMITS, MOST_VOLUME_M3
 from service.domain.surface import WALLS, Surface
@@ -11,7 +12,7 @@ SHAPES = ("box", "l_shape", "sloped_ceiling", "open_plan")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Opening:
+class Opening(Block):
     """A part of a wall that is open to another room or to the outside."""
 
     wall: str
@@ -19,7 +20,7 @@ class Opening:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Furnishing:
+class Furnishing(Block):
     """Furniture or people: a plan area of an absorbing material, or a number of absorbing objects."""
 
     material: str
@@ -53,12 +54,13 @@ class Surfaces:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Room:
+class Room(Block):
     """A room, computed as a rectangular one: both lengths, or the floor area alone.
 
     Facts that were not told are None; whoever needs them asks the assumptions.
     """
 
+    at: str = "/room"
     length_m: float | None = None
     width_m: float | None = None
     floor_area_m2: float | None = None

@@ -2,11 +2,12 @@
 
 from dataclasses import dataclass
 
+from service.domain.block import Block
 from service.domain.equipment import Loudspeaker
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RunInRequest:
+class RunInRequest(Block):
     """A speaker or a single driver, and how it is to be run in."""
 
     speaker: Loudspeaker

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from service.domain.block import Block
+
 FRONT_WALLS = ("front_wall", "back_wall", "left_wall", "right_wall")
 STANDINGS = ("free", "near_wall", "corner")
 STAYING = ("seat", "speakers", "bass")
@@ -20,13 +22,14 @@ class KeepClear:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Search:
+class Search(Block):
     """What may move and how far, what must stay free, and how hard to search.
 
     `front_walls` are the walls, in the room's own names, that may be behind the speakers. `walking_room_m` is the way
     past the chair on one side at least.
     """
 
+    at: str = "/search"
     front_walls: tuple[str, ...] | None = None
     front_wall_distance_m: tuple[float, float] | None = None
     front_wall_to_baffle_max_m: float | None = None

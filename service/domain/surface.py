@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from service.domain.block import Block
 from service.domain.errors import DomainError
 
 WALLS = ("front_wall", "back_wall", "left_wall", "right_wall", "floor", "ceiling")
@@ -32,7 +33,7 @@ class SurfacePart:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Surface:
+class Surface(Block):
     """One surface of a room, of one or several parts."""
 
     parts: tuple[SurfacePart, ...]

@@ -4,7 +4,7 @@ import functools
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from service.advice.language.words import Words, words
+from service.domain.words import Words, words
 from service.web.reading import fields
 from service.web.reading.faults import escape
 from service.web.requests.operations import AdviceRequestSchema

@@ -3,13 +3,13 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from service.advice.language.words import spoken
+from service.advice.language.localise import localised
 from service.web.writing.dump import to_json
 
 
-def spoken_json(answer, language):
+def localised_json(answer, language):
     """Return an answer as JSON bytes, its sentences in a language."""
-    return to_json(spoken(answer, language))
+    return to_json(localised(answer, language))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,7 +30,8 @@ class Operation:
     `compute` takes what the request schema made of the body, or nothing when there is no schema. `write` takes what
     `compute` returned and the language asked for, and returns bytes of `media_type`; `answer_type`, a dataclass for
     JSON, describes them. `other_forms` are what the Accept header may ask for instead. `query_schema` names the
-    parameters of the query; without one, all are refused. `example` returns a body to show, a plain dict.
+    parameters of the query; without one, all are refused. `complete` takes the answer and the posted body
+    and returns the answer with what it shows of the body itself. `example` returns a body to show, a plain dict.
     """
 
     method: str
@@ -44,7 +45,13 @@ class Operation:
     answer_type: type
     query_schema: type | None = None
     media_type: str = "application/json"
-    write: Callable = spoken_json
+    write: Callable = localised_json
     other_forms: tuple[OtherForm, ...] = ()
     security_policy: str | None = None
+    complete: Callable | None = None
     example: Callable[[], dict] | None = None
+
+    def answer(self, posted, request):
+        """Return the answer to a request, and to the body that it was read from."""
+        computed = self.compute(request)
+        return computed if self.complete is None else self.complete(computed, posted)

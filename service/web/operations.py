@@ -44,6 +44,7 @@ from service.web.requests.match import MatchRequestSchema
 from service.web.requests.open_baffle import OpenBaffleRequestSchema
 from service.web.requests.run_in import RunInRequestSchema
 from service.web.sheet.sheet import ADVICE_SHEETS
+from service.web.writing.inputs import with_inputs
 
 
 def _example(operation, name):
@@ -98,6 +99,7 @@ OPERATIONS = (
         answer=AdviceAnswer,
         example="flat_living_room",
         other_forms=ADVICE_SHEETS,
+        complete=with_inputs,
     ),
     _post(
         "level",
@@ -281,3 +283,6 @@ OPERATIONS = (
         security_policy=visit_form.SECURITY_POLICY,
     ),
 )
+
+ADVICE = OPERATIONS[0]
+"""The whole job, which the command line answers too."""

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from html import escape
 from pathlib import Path
 
-from service.advice.language.words import Words, text_of
+from service.advice.language.localise import text_of
+from service.domain.words import Words
 
 _STYLE = (Path(__file__).parent / "visit_form.css").read_text(encoding="utf-8")
 _STYLE_HASH = base64.b64encode(hashlib.sha256(_STYLE.encode()).digest()).decode()

@@ -12,7 +12,7 @@ from service.advice.calculators.exposure import exposure
 from service.advice.calculators.field_coil import field_coil
 from service.advice.calculators.open_baffle import open_baffle
 from service.advice.calculators.run_in import run_in
-from service.advice.language.words import spoken
+from service.advice.language.localise import localised
 from service.advice.level.level import level
 from service.advice.match.match import match
 from service.advice.pairing.level_basis import level_basis
@@ -26,6 +26,7 @@ from service.web.requests.field_coil import FieldCoilRequestSchema
 from service.web.requests.match import MatchRequestSchema
 from service.web.requests.open_baffle import OpenBaffleRequestSchema
 from service.web.requests.run_in import RunInRequestSchema
+from service.web.writing.inputs import with_inputs
 
 OPERATIONS = {
     "advice": (requests.AdviceRequestSchema, advice),
@@ -76,7 +77,8 @@ def request(operation, posted):
 
 def ask(operation, posted, language="en"):
     """Return the answer of an operation to a body, in a language."""
-    return spoken(OPERATIONS[operation][1](request(operation, posted)), language)
+    answer = OPERATIONS[operation][1](request(operation, posted))
+    return localised(with_inputs(answer, posted) if operation == "advice" else answer, language)
 
 
 def level_of(**changes):

@@ -2,9 +2,11 @@
 
 import pytest
 
-from service.advice.assumptions import DEFAULTS, Assumptions, Default, filled_in
-from service.advice.language.words import LANGUAGES, words
+from service.advice.assumptions import DEFAULTS, Assumptions, CopyOf, Default
+from service.advice.language.localise import LANGUAGES
+from service.domain.words import words
 from service.tables.loader import references
+from service.web.writing.inputs import completed
 from tests.advice.bodies import FEW_FACTS, ask, body
 
 FULL_BODIES = {
@@ -150,14 +152,25 @@ def test_take_lists_only_what_was_not_given():
     ]
 
 
-def test_filled_in_makes_blocks_and_leaves_the_body_alone():
+def test_completed_makes_blocks_and_leaves_the_body_alone():
     posted = {"room": {"length_m": 5}}
     assume = Assumptions()
     assume.take("/room/height_m", None)
     assume.take("/amplifier/load_ohm", None)
     assume.standard("ear_height_m")
-    assert filled_in(posted, assume.listed()) == {
+    assert completed(posted, assume.completing()) == {
         "room": {"length_m": 5, "height_m": 2.5},
         "amplifier": {"load_ohm": 8.0},
     }
     assert posted == {"room": {"length_m": 5}}
+
+
+def test_a_copy_holds_what_was_told_and_what_was_assumed_of_it():
+    posted = {"amplifiers": [{"power_w": 3}, {"power_w": 8}]}
+    assume = Assumptions()
+    assume.fill("/amplifier", CopyOf("/amplifiers/1"))
+    assume.take("/amplifiers/1/load_ohm", None)
+    found = completed(posted, assume.completing())
+    assert found["amplifier"] == found["amplifiers"][1] == {"power_w": 8, "load_ohm": 8.0}
+    assert found["amplifiers"][0] == {"power_w": 3}
+    assert posted == {"amplifiers": [{"power_w": 3}, {"power_w": 8}]}

@@ -8,7 +8,7 @@ import pytest
 
 from service.advice import policy
 from service.advice.assumptions import DEFAULTS
-from service.advice.language.words import LANGUAGES, text_of
+from service.advice.language.localise import LANGUAGES, text_of
 from service.tables.loader import default_times_s, programmes, references, speaker_kinds
 from tests.advice.bodies import FEW_FACTS, ask, body, level_of, part_db
 

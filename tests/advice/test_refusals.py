@@ -6,8 +6,9 @@ import itertools
 import marshmallow
 import pytest
 
-from service.advice.language.words import text_of, words
+from service.advice.language.localise import text_of
 from service.domain.errors import DomainError
+from service.domain.words import words
 from service.web.reading.faults import flatten
 from tests.advice.bodies import FEW_FACTS, all_walls, ask, body, codes, level_of, numbers_that_are_not_finite
 

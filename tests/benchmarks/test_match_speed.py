@@ -9,7 +9,7 @@ import pytest
 
 from service.advice.match.match import match
 from service.advice.pairing import settled
-from service.domain.match import MOST_COMPARED
+from service.domain.requests import MOST_COMPARED
 from service.web.requests.match import MatchRequestSchema
 from service.web.writing.dump import to_json
 

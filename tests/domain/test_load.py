@@ -5,7 +5,7 @@ import pytest
 from service.domain.equipment import Amplifier, Background, Loudspeaker, Rating
 from service.domain.errors import DomainError
 from service.domain.load import BassSection, Cable, DriverParameters, ImpedancePoint, Section
-from service.domain.match import MatchRequest
+from service.domain.requests import MatchRequest
 
 DRIVER = {"resonance_hz": 45.0, "mechanical_q": 4.0, "dc_resistance_ohm": 6.0}
 SPEAKER = Loudspeaker(sensitivity_db_1m=97.0)

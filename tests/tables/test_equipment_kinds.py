@@ -7,7 +7,7 @@ import math
 
 import pytest
 
-from service.advice.language.words import LANGUAGES, catalogue
+from service.advice.language.localise import LANGUAGES, catalogue
 from service.domain.equipment import AMPLIFIER_KINDS, BACKGROUND_KINDS, FIELD_COIL_KINDS, SPEAKER_KINDS, VALVE_KINDS
 from service.domain.limits import LIMITS
 from service.domain.position import RADIATIONS

@@ -2,7 +2,7 @@
 
 import pytest
 
-from service.advice.language.words import LANGUAGES, catalogue
+from service.advice.language.localise import LANGUAGES, catalogue
 from service.domain.limits import LIMITS
 from service.web.form_fields import FEW_FACTS, form_fields
 from service.web.http.app import create_app

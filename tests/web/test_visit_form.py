@@ -7,8 +7,8 @@ from html.parser import HTMLParser
 
 import pytest
 
-from service.advice.language import words as words_module
-from service.advice.language.words import LANGUAGES, catalogue
+from service.advice.language import localise as words_module
+from service.advice.language.localise import LANGUAGES, catalogue
 from service.web import visit_form
 from service.web.http.app import SECURITY_HEADERS, create_app
 

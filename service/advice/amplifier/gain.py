@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from service.advice import policy
 from service.advice.assumptions import Default
-from service.advice.language.words import words
 from service.domain.errors import DomainError
 from service.domain.load import SignalSource
+from service.domain.words import words
 from service.physics.chain.gain_structure import (
     drive_margin_db,
     gain_disagreement_db,

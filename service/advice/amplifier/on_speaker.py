@@ -8,8 +8,8 @@ from service.advice import policy
 from service.advice.answers.level import AmplifierOnSpeaker
 from service.advice.assumptions import DEFAULTS, Default
 from service.advice.findings.wording import finding
-from service.advice.language.words import words
 from service.advice.speaker.load import settled_cable_ohm
+from service.domain.words import words
 from service.physics.chain.cable import effective_damping_factor
 from service.physics.chain.noise import (
     HEARING_THRESHOLD_HISS_OCTAVES_DB,

@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 
 from service.advice import policy
 from service.advice.assumptions import Default
-from service.advice.language.words import Words, words
 from service.domain.errors import DomainError
+from service.domain.words import Words, words
 from service.physics.chain.amplifier import AmplifierModel, amplifier_model, power_into_w, voltage_into_v
 from service.physics.chain.amplifier_ratings import best_tap_ohm, clean_power_ratio
 from service.physics.checks import OutOfRangeError

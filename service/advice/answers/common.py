@@ -6,7 +6,7 @@ from typing import Annotated
 import numpy as np
 
 from service.advice.assumptions import Assumption
-from service.advice.language.words import Words
+from service.domain.words import Words
 
 Column = Annotated[np.ndarray, "one number for each octave or frequency"]
 

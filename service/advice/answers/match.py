@@ -5,7 +5,7 @@ from typing import Annotated
 
 from service.advice.answers.common import Answer, Column, Finding, Question
 from service.advice.answers.level import LimitAnswer
-from service.advice.language.words import Words
+from service.domain.words import Words
 
 
 @dataclass(frozen=True, kw_only=True)

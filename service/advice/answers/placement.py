@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from service.advice.answers.common import Answer, Column, PlaceAnswer, SpeakerPlaceAnswer
-from service.advice.language.words import Words
+from service.domain.words import Words
 
 
 @dataclass(frozen=True, kw_only=True)

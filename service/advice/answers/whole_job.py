@@ -9,7 +9,7 @@ from service.advice.answers.match import MatchPart
 from service.advice.answers.modes import ModesPart
 from service.advice.answers.placement import CurveAnswer, PlacementPart
 from service.advice.answers.reverberation import ReverberationPart
-from service.advice.language.words import Words
+from service.domain.words import Words
 
 
 @dataclass(frozen=True, kw_only=True)

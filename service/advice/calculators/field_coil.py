@@ -12,9 +12,9 @@ from service.advice.answers.field_coil import (
 from service.advice.assumptions import Assumptions, Default
 from service.advice.findings.cautions import caution
 from service.advice.findings.wording import finding
-from service.advice.language.words import words
 from service.domain.errors import DomainError
 from service.domain.limits import LIMITS
+from service.domain.words import words
 from service.physics.chain import field_coil as coil
 from service.physics.chain import field_coil_warming
 from service.physics.checks import OutOfRangeError

@@ -13,9 +13,9 @@ from service.advice.answers.open_baffle import (
 from service.advice.assumptions import Assumptions
 from service.advice.findings.cautions import caution
 from service.advice.findings.wording import finding
-from service.advice.language.words import words
 from service.advice.room.model import air_of
 from service.domain.open_baffle import BaffleDriver
+from service.domain.words import words
 from service.physics.checks import OutOfRangeError
 from service.physics.loudspeaker import low_end
 from service.physics.loudspeaker import open_baffle as physics

@@ -7,9 +7,9 @@ from service.advice.answers.run_in import RunInAnswer
 from service.advice.assumptions import Assumptions
 from service.advice.findings import cautions
 from service.advice.findings.wording import finding
-from service.advice.language.words import words
 from service.advice.pairing.settled import settled_speaker
 from service.advice.room.model import air_of
+from service.domain.words import words
 from service.physics.bands import THIRD_OCTAVE_NOMINAL_HZ
 from service.physics.chain.run_in import run_in_level_db, run_in_voltage_v, sine_power_for_noise_w
 from service.physics.hearing import niosh_allowed_hours

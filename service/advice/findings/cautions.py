@@ -2,8 +2,8 @@
 
 from service.advice import policy
 from service.advice.answers.common import Caution
-from service.advice.language.words import words
 from service.domain.equipment import HOT_KINDS, VALVE_KINDS
+from service.domain.words import words
 from service.physics.hearing import niosh_allowed_hours
 
 

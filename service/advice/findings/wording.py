@@ -2,8 +2,8 @@
 
 from service.advice import policy
 from service.advice.answers.common import Finding
-from service.advice.language.words import Words, words
 from service.advice.pairing.comfort import comfortable_power_w
+from service.domain.words import Words, words
 
 _ROUNDS_TO_NOTHING_DB = 0.05
 

@@ -6,7 +6,7 @@ from service.advice import policy
 from service.advice.answers.match import BassSectionMatch
 from service.advice.assumptions import Default
 from service.advice.findings.wording import finding
-from service.advice.language.words import words
+from service.domain.words import words
 from service.physics.bands import OCTAVE_NOMINAL_HZ
 from service.physics.chain.trim import (
     bass_section_trim_db,

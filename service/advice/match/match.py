@@ -13,9 +13,8 @@ from service.advice.answers.match import (
     MatchPart,
     RankedMatch,
 )
-from service.advice.assumptions import Assumptions, Default
+from service.advice.assumptions import Assumptions, CopyOf, Default
 from service.advice.findings import cautions
-from service.advice.language.words import words
 from service.advice.match.table import match_table
 from service.advice.match.table_findings import best_pair, table_cautions, table_findings
 from service.advice.pairing.grade import audibility_of, ranks
@@ -26,6 +25,7 @@ from service.advice.pairing.reasons import equal_finding, match_findings
 from service.advice.pairing.uncertainty import standard_db
 from service.advice.places.as_found import with_sides_mapped
 from service.advice.whole_job.next_steps import questions
+from service.domain.words import words
 from service.physics.levels import CREST_OF_SINE_DB
 from service.physics.loudspeaker.excursion import displacement_limited_level_db
 
@@ -54,7 +54,8 @@ def match(request):
     request = with_sides_mapped(request, assume)
     if min(len(request.all_speakers), len(request.all_amplifiers)) > 1:
         return _table(request, assume)
-    compared = _Comparison(request, request.all_speakers, request.all_amplifiers, assume)
+    speakers = tuple((each.at, each) for each in request.all_speakers)
+    compared = _Comparison(request, speakers, compared_amplifiers(request), assume)
     part = compared.part()
     return MatchAnswer(
         **{field.name: getattr(part, field.name) for field in dataclasses.fields(part)},
@@ -66,9 +67,7 @@ def match(request):
 
 def compared_amplifiers(request):
     """Return the amplifiers that a whole advice compares, each with its pointer: the list, else the only one."""
-    if request.amplifiers:
-        return tuple((f"/amplifiers/{index}", each) for index, each in enumerate(request.amplifiers))
-    return () if request.amplifier is None else (("/amplifier", request.amplifier),)
+    return tuple((each.at, each) for each in request.all_amplifiers)
 
 
 def match_part(request, assume):
@@ -103,15 +102,14 @@ def with_best_amplifier(request, assume):
     compared = _Comparison(request, (("/speaker", request.speaker),), compared_amplifiers(request), Assumptions())
     index = int(compared.pointers[0].rsplit("/", 1)[1])
     assume.add(None, {"amplifier": index}, why=words("assumptions.best_amplifier"), source="ours")
-    as_posted = request.as_posted
-    if as_posted:
-        as_posted = {**as_posted, "amplifier": as_posted["amplifiers"][index]}
-    return dataclasses.replace(request, amplifier=compared.pairs[0].told, as_posted=as_posted)
+    chosen = compared.pairs[0].told
+    assume.fill(request.pointer("amplifier"), CopyOf(chosen.at))
+    return dataclasses.replace(request, amplifier=dataclasses.replace(chosen, at=request.pointer("amplifier")))
 
 
 def _table(request, assume):
     """Several of both: all pairs as arrays, and the best of them with its reasons."""
-    speakers, amplifiers = request.all_speakers, request.all_amplifiers
+    speakers, amplifiers = tuple((each.at, each) for each in request.all_speakers), compared_amplifiers(request)
     source, taste = _source_and_taste(request, assume)
     seats = _seats(request, speakers, assume)
     names = [_name("amplifier", told, index) for index, (_, told) in enumerate(amplifiers)]

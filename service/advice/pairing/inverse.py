@@ -8,10 +8,10 @@ import math
 
 from service.advice import policy
 from service.advice.assumptions import DEFAULTS, Assumptions
-from service.advice.language.words import words
 from service.advice.pairing.level_basis import level_basis
 from service.domain.equipment import Amplifier, Loudspeaker
 from service.domain.limits import LIMITS
+from service.domain.words import words
 
 _TRIED_POWER_W = 1.0
 _TRIED_SENSITIVITY_DB = 95.0

@@ -7,13 +7,13 @@ import numpy as np
 
 from service.advice import policy
 from service.advice.amplifier.power import AmplifierPower, amplifier_power
-from service.advice.language.words import words
 from service.advice.pairing.settled import settled_room, settled_speaker, wave_field
 from service.advice.places.settle import StandingPlaces, settled_positions
 from service.advice.programme import ProgrammeFacts, programme_facts
 from service.advice.room.model import Air, RoomAcoustics, air_of
 from service.advice.speaker.load import Load, load_of, told_cable_ohm
 from service.advice.speaker.model import LoudspeakerModel
+from service.domain.words import words
 from service.physics import level_budget
 
 

@@ -5,8 +5,8 @@ import math
 import numpy as np
 
 from service.advice.answers.level import LimitAnswer
-from service.advice.language.words import words
 from service.advice.speaker.sections import section_limits
+from service.domain.words import words
 from service.physics.chain.voice_coil import average_power_w
 from service.physics.loudspeaker.excursion import displacement_limited_level_db
 from service.physics.loudspeaker.sensitivity import sensitivity_db_1w_1m_from_voltage

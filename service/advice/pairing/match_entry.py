@@ -16,7 +16,6 @@ from service.advice.amplifier.on_speaker import (
 from service.advice.amplifier.power import AmplifierPower, amplifier_power
 from service.advice.answers.level import LimitAnswer
 from service.advice.answers.match import BassSectionMatch, TapMatch
-from service.advice.language.words import Words
 from service.advice.match.bass_section import bass_section_match
 from service.advice.pairing.grade import Graded, graded
 from service.advice.pairing.level_basis import LevelBasis
@@ -26,6 +25,7 @@ from service.advice.pairing.match_speaker import SpeakerAtSeat
 from service.advice.pairing.uncertainty import Contribution
 from service.advice.speaker.load import settled_cable_ohm, told_cable_ohm
 from service.domain.equipment import Amplifier
+from service.domain.words import Words
 from service.physics.chain.noise_floor import dynamic_range_db
 from service.physics.chain.voice_coil import average_power_w, temperature_rise_k, thermal_level_loss_db
 from service.physics.uncertainty import chance_above, combined_standard, standard_from_half_width

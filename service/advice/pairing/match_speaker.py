@@ -6,7 +6,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.advice.assumptions import Assumptions
-from service.advice.language.words import Words
 from service.advice.pairing.level_basis import LevelBasis, level_basis
 from service.advice.pairing.limits import level_limits
 from service.advice.pairing.match_places import AssumptionsAt, refusals_at
@@ -15,6 +14,7 @@ from service.advice.pairing.uncertainty import Contribution, contributions, stan
 from service.domain.equipment import Amplifier, Loudspeaker
 from service.domain.load import Cable
 from service.domain.requests import LevelRequest
+from service.domain.words import Words
 
 _SETTLED_WITH_W = 1.0
 _ANY_SPEED_OF_SOUND_M_S = 343.0

@@ -2,8 +2,8 @@
 
 from service.advice import policy
 from service.advice.findings.wording import finding
-from service.advice.language.words import words
 from service.advice.placement.merit import weighted_parts_db
+from service.domain.words import words
 
 
 def nothing_fits(give_up, *, count, too_large):

@@ -9,7 +9,6 @@ from service.advice.answers.placement import PlacementAnswer
 from service.advice.assumptions import DEFAULTS, Assumptions, Default
 from service.advice.findings import cautions
 from service.advice.findings.wording import room_findings
-from service.advice.language.words import words
 from service.advice.pairing.settled import settled_room
 from service.advice.placement.answers import Answers
 from service.advice.placement.bass_apart import BassApart
@@ -27,6 +26,7 @@ from service.advice.speaker.model import (
     settled_kind,
     settled_low_limit_hz,
 )
+from service.domain.words import words
 from service.tables.loader import speaker_kinds
 
 
@@ -154,14 +154,14 @@ def placement_answer(room, speaker, request, *, found, assume, effort="quick"):
         effort=effort,
         weights=policy.MERIT_WEIGHTS,
         findings=[*findings, *room_findings(room)],
-        cautions=[cautions.caution("heavy"), *cautions.for_cabinet(getattr(request, "speaker", None))],
+        cautions=[cautions.caution("heavy"), *cautions.for_cabinet(request.speaker)],
         assumptions=assume.listed(),
     )
 
 
 def _front_walls(request, found, room_m, assume):
     """Walls that may be the front: as told, else the one behind the present speakers, else those that are usual."""
-    as_found = getattr(request, "as_found", None)
+    as_found = request.as_found
     if found is not None:
         walls, key = (front_wall_of(found),), "behind_the_speakers"
     elif as_found is not None and as_found.speakers_on is not None:
@@ -180,7 +180,7 @@ def _wanted(request, speaker, found, frames, assume):
         height_m = frames[0].room_m[2]
         speaker_z_m, ear_z_m = min(speaker_z_m, 0.6 * height_m), min(ear_z_m, 0.7 * height_m)
         seats_m = np.zeros((1, 3))
-        count = getattr(request, "speaker_count", None) or DEFAULTS["speaker_count"].value
+        count = request.speaker_count or DEFAULTS["speaker_count"].value
     else:
         speaker_z_m, ear_z_m, count = found.speakers[0].z_m, found.seats[0].z_m, len(found.speakers)
         own = Frame(front_wall=front_wall_of(found), room_m=frames[0].room_m)
@@ -197,7 +197,7 @@ def _wanted(request, speaker, found, frames, assume):
         search=search,
         found=found,
         count=count,
-        distance_m=getattr(request, "listening_distance_m", None),
+        distance_m=request.listening_distance_m,
         speaker_z_m=speaker_z_m,
         ear_z_m=ear_z_m,
         seat_offsets_m=(seats_m - seats_m[0])[judged],

@@ -6,7 +6,7 @@ import numpy as np
 
 from service.advice import policy
 from service.advice.answers.common import Finding
-from service.advice.language.words import words
+from service.domain.words import words
 from service.physics.placement import merit
 from service.physics.room.modes import mode_frequencies_hz, mode_orders
 from service.physics.room.wave_field import pressure_ratio

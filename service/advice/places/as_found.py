@@ -8,12 +8,12 @@ import dataclasses
 from service.advice import policy
 from service.advice.assumptions import DEFAULTS
 from service.advice.findings.wording import finding
-from service.advice.language.words import words
 from service.advice.places.as_found_depth import Depth
 from service.advice.places.refusals import contradiction, does_not_fit, not_on_the_wall
 from service.domain.as_found import tape_readings_m
 from service.domain.errors import DomainError
 from service.domain.position import Place, Positions, StandingPlaces, facing_deg
+from service.domain.words import words
 
 _SIDES = "assumptions.sides_taken_the_other_way"
 
@@ -33,7 +33,7 @@ def with_sides_mapped(request, assume):
     DomainError
         Distances were told in a room of which the floor area alone is known, or coordinates say otherwise.
     """
-    told, room = getattr(request, "as_found", None), request.room
+    told, room = request.as_found, request.room
     if told is None or room is None:
         return request
     if not room.sides_are_told:
@@ -58,11 +58,9 @@ def with_sides_mapped(request, assume):
         why=words(_SIDES, speakers_on=told.speakers_on),
         source="practice",
     )
-    changes = {"room": dataclasses.replace(room, length_m=length_m, width_m=width_m)}
-    posted = getattr(request, "as_posted", None)
-    if posted:
-        changes["as_posted"] = {**posted, "room": {**posted["room"], "length_m": length_m, "width_m": width_m}}
-    return dataclasses.replace(request, **changes)
+    assume.fill(room.pointer("length_m"), length_m)
+    assume.fill(room.pointer("width_m"), width_m)
+    return dataclasses.replace(request, room=dataclasses.replace(room, length_m=length_m, width_m=width_m))
 
 
 def sides_findings(assume):

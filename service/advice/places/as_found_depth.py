@@ -7,8 +7,8 @@ import math
 
 from service.advice import policy
 from service.advice.assumptions import DEFAULTS
-from service.advice.language.words import words
 from service.advice.places.refusals import contradiction, does_not_fit, not_on_the_wall
+from service.domain.words import words
 from service.physics.uncertainty import combined_standard, standard_from_half_width
 
 _HALF_ANGLE_RAD = math.radians(policy.PREFERRED_BASE_ANGLE_DEG / 2)

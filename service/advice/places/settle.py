@@ -5,11 +5,11 @@ from dataclasses import replace
 
 from service.advice import policy
 from service.advice.assumptions import DEFAULTS
-from service.advice.language.words import words
 from service.advice.places.as_found import require_agreement, settle
 from service.advice.places.refusals import does_not_fit, not_on_the_wall
 from service.domain.errors import DomainError
 from service.domain.position import Place, Positions, StandingPlaces, facing_deg, require_apart, require_inside
+from service.domain.words import words
 from service.physics.uncertainty import standard_from_half_width
 
 
@@ -64,7 +64,7 @@ def settled_positions(request, assume, *, dimensions_m, speaker_count):
     DomainError
         The places do not fit the room or each other, several forms disagree, or the distance does not fit the room.
     """
-    told_m, as_found = getattr(request, "listening_distance_m", None), getattr(request, "as_found", None)
+    told_m, as_found = request.listening_distance_m, request.as_found
     if request.positions is not None:
         return _by_coordinates(request.positions, as_found, told_m, dimensions_m, speaker_count)
     if as_found is not None and as_found.says_where:
@@ -101,7 +101,7 @@ def told_places(request, assume, dimensions_m):
     """
     if request.positions is None and (request.as_found is None or not request.as_found.says_where):
         return None
-    count = getattr(request, "speaker_count", None) or DEFAULTS["speaker_count"].value
+    count = request.speaker_count or DEFAULTS["speaker_count"].value
     if request.positions is not None:
         count = len(request.positions.speakers)
     return settled_positions(request, assume, dimensions_m=dimensions_m, speaker_count=count).positions

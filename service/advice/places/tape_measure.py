@@ -3,9 +3,9 @@
 import math
 
 from service.advice.answers.placement import TapeMeasureMark
-from service.advice.language.words import words
 from service.domain.as_found import tape_readings_m
 from service.domain.position import Place, Positions
+from service.domain.words import words
 
 _METRES_PER_INCH = 0.0254
 _ONE_LINE_M = 0.005

@@ -7,8 +7,8 @@ import numpy as np
 
 from service.advice import policy
 from service.advice.assumptions import DEFAULTS, Default
-from service.advice.language.words import words
 from service.domain.reference_data import RoomConstruction, RoomFurnishing
+from service.domain.words import words
 from service.tables import loader
 
 REFERENCE_VOLUME_M3 = 44.0

@@ -3,7 +3,6 @@
 import numpy as np
 
 from service.advice import policy
-from service.advice.language.words import words
 from service.advice.octaves import by_octave, over_octaves
 from service.advice.room.kinds import room_kind, settled_height_m, time_relative_standard_ratio
 from service.advice.room.materials import Patch, object_absorption_m2, patch_of
@@ -12,6 +11,7 @@ from service.advice.room.shape import opening_areas_m2, rough_because, settled_s
 from service.domain.errors import DomainError
 from service.domain.limits import LIMITS
 from service.domain.surface import WALLS
+from service.domain.words import words
 from service.physics.bands import OCTAVE_NOMINAL_HZ
 from service.physics.checks import OutOfRangeError
 from service.physics.room import measured_time, reverberation

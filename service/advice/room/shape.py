@@ -6,9 +6,9 @@ import math
 import numpy as np
 
 from service.advice import policy
-from service.advice.language.words import words
 from service.domain.errors import DomainError
 from service.domain.surface import WALLS
+from service.domain.words import words
 
 _LOWEST_OCTAVES_HZ = (63, 125)
 

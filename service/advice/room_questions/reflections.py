@@ -16,13 +16,13 @@ from service.advice.answers.reflections import (
 from service.advice.assumptions import DEFAULTS, Assumptions
 from service.advice.findings.cautions import caution
 from service.advice.findings.wording import room_findings
-from service.advice.language.words import words
 from service.advice.pairing.settled import settled_room
 from service.advice.places.as_found import sides_findings, with_sides_mapped
 from service.advice.places.settle import settled_positions
 from service.advice.room.materials import surface_absorption
 from service.advice.room_questions.reflections_findings import reflections_findings
 from service.advice.speaker.model import directivity_index_db, radiation_of, settled_kind
+from service.domain.words import words
 from service.physics.bands import OCTAVE_NOMINAL_HZ, octave_midbands_hz
 from service.physics.loudspeaker.off_axis import off_axis_gain_db
 from service.physics.room.reflections import WALLS, first_order_reflections, first_zone_area_m2

@@ -1,7 +1,7 @@
 """What is worth saying about first reflections: the strongest, where it comes off, what would tame it; the others."""
 
 from service.advice.findings.wording import finding
-from service.advice.language.words import words
+from service.domain.words import words
 from service.physics.room.target import EARLY_REFLECTION_LIMIT_DB, EARLY_REFLECTION_WINDOW_S
 
 _AS_LOUD_WITHIN_DB = 0.5

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.advice import policy
-from service.advice.language.words import words
 from service.domain.load import Cable
+from service.domain.words import words
 from service.physics.chain.cable import (
     awg_resistance_ohm_per_km,
     loop_resistance_ohm,

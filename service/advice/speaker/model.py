@@ -8,12 +8,12 @@ import numpy as np
 
 from service.advice import policy
 from service.advice.assumptions import DEFAULTS, Default
-from service.advice.language.words import words
 from service.advice.octaves import by_octave, over_octaves
 from service.domain.equipment import HIGHEST_MINIMUM_IMPEDANCE_RATIO
 from service.domain.errors import DomainError
 from service.domain.limits import LIMITS
 from service.domain.reference_data import SpeakerKind
+from service.domain.words import words
 from service.physics.air import characteristic_impedance_pa_s_m
 from service.physics.bands import OCTAVE_NOMINAL_HZ
 from service.physics.level_budget import GRID_HZ

@@ -5,7 +5,7 @@ import math
 import numpy as np
 
 from service.advice.answers.level import LimitAnswer
-from service.advice.language.words import words
+from service.domain.words import words
 from service.physics.bands import THIRD_OCTAVE_NOMINAL_HZ, third_octave_midbands_hz
 from service.physics.chain.voice_coil import average_power_w
 from service.physics.loudspeaker.excursion import displacement_limited_level_db

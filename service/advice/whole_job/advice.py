@@ -15,9 +15,8 @@ from service.advice.answers.whole_job import (
     RecommendedLevelAnswer,
     VerdictAnswer,
 )
-from service.advice.assumptions import DEFAULTS, Assumptions, filled_in
+from service.advice.assumptions import DEFAULTS, Assumptions
 from service.advice.findings import wording
-from service.advice.language.words import words
 from service.advice.level.level import level_answer
 from service.advice.match.match import compared_amplifiers, match_part, with_best_amplifier
 from service.advice.pairing.inverse import completed
@@ -30,6 +29,7 @@ from service.advice.room_questions.modes import modes_answer
 from service.advice.room_questions.reverberation import reverberation_answer
 from service.advice.whole_job.next_steps import next_steps, questions
 from service.domain.position import Place, Positions
+from service.domain.words import words
 from service.physics.hearing import WHO_ITU_ADULT_WEEK, niosh_allowed_hours, who_itu_allowed_hours
 
 PARTS = (
@@ -120,7 +120,7 @@ class _Job:
         if self.wants("ask_next"):
             parts["ask_next"] = questions(contributions(self.request, basis), self.turned_round)
         assumptions = self.assume.listed()
-        parts["inputs"] = filled_in(self.request.as_posted, assumptions) if self.wants("inputs") else None
+        parts["inputs"] = self.assume.completing() if self.wants("inputs") else None
         return AdviceAnswer(
             **{part: parts.get(part) if part in self.asked else None for part in PARTS},
             left_out=self._left_out(),

@@ -7,11 +7,11 @@ from service.advice import policy
 from service.advice.answers.common import Question
 from service.advice.answers.whole_job import NextStep
 from service.advice.assumptions import Assumptions
-from service.advice.language.words import words
 from service.advice.pairing.comfort import comfortable_power_w, missing_for_comfort_db
 from service.advice.pairing.level_basis import level_basis
 from service.advice.pairing.uncertainty import standard_db
 from service.domain.position import Place, Positions
+from service.domain.words import words
 
 _COSTS = ("free", "cheap", "buy")
 

@@ -2,7 +2,8 @@
 
 import textwrap
 
-from service.advice.language.words import text_of, watts, words
+from service.advice.language.localise import text_of, watts
+from service.domain.words import words
 
 _WIDTH = 80
 

@@ -8,7 +8,7 @@ from functools import cache
 
 from flask import Flask, Response, request
 
-from service.advice.language.words import LANGUAGES
+from service.advice.language.localise import LANGUAGES
 from service.web.health import HEALTH
 from service.web.http import docs, errors, page
 from service.web.http.cached_answers import KeptAnswers
@@ -64,7 +64,7 @@ def _view(operation, kept):
         answer = kept.get(key, body)
         if answer is None:
             posted = query if schema is None else parse(body)
-            computed = operation.compute(*(() if schema is None else (schema.load(posted),)))
+            computed = operation.compute() if schema is None else operation.answer(posted, schema.load(posted))
             if form is None:
                 answer = operation.write(computed, posted.get("language", LANGUAGES[0]))
             else:

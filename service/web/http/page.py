@@ -7,7 +7,7 @@ from pathlib import Path
 import orjson
 from flask import Response, abort, request
 
-from service.advice.language.words import LANGUAGES, catalogue
+from service.advice.language.localise import LANGUAGES, catalogue
 from service.advice.reference_tables import demo_room_bodies
 
 _POLICY = (

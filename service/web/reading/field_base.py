@@ -30,6 +30,11 @@ class Strict:
         super().__init__(*args, metadata=metadata, **options)
 
     @property
+    def key(self):
+        """Name of the field in JSON."""
+        return self.data_key or self.name
+
+    @property
     def label(self):
         """What a refusal calls the field."""
         return f"each of {self.item_of}" if self.item_of else self.called or self.data_key or self.name or "the value"

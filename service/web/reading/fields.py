@@ -10,6 +10,7 @@ import numpy as np
 from service.domain import limits
 from service.web.reading.faults import MOST_FAULTS_PER_LIST, Fault, as_text, nearest
 from service.web.reading.field_base import Strict, StrictField
+from service.web.reading.place import below
 
 _MOST_FIELDS_NAMED = 6
 """An object of more fields is described by its first ones; the specification has them all."""
@@ -216,13 +217,15 @@ class ListOf(_Counted, marshmallow.fields.List):
     def read(self, value):
         self.check_count(value)
         items, faults = [], {}
-        for index, item in enumerate(value):
-            try:
-                items.append(self.inner.deserialize(item))
-            except marshmallow.ValidationError as error:
-                faults[index] = error.messages
-                if len(faults) == MOST_FAULTS_PER_LIST:
-                    break
+        with below(self.key):
+            for index, item in enumerate(value):
+                try:
+                    with below(index):
+                        items.append(self.inner.deserialize(item))
+                except marshmallow.ValidationError as error:
+                    faults[index] = error.messages
+                    if len(faults) == MOST_FAULTS_PER_LIST:
+                        break
         if faults:
             raise marshmallow.ValidationError(faults)
         return items
@@ -244,7 +247,10 @@ class Block(Strict, marshmallow.fields.Nested):
     def read(self, value):
         if not isinstance(value, dict):
             raise self.refusal("not_an_object", value)
-        return self.schema.load(value)
+        if self.item_of:  # the list has said where its items are
+            return self.schema.load(value)
+        with below(self.key):
+            return self.schema.load(value)
 
     def json_schema(self):
         return {}

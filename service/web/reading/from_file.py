@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import marshmallow
 
-from service.advice.language.words import LANGUAGES, spoken
+from service.advice.language.localise import LANGUAGES, localised
 from service.domain.errors import DomainError
 from service.web.reading.faults import fault_from, flatten
 from service.web.reading.strict_json import StrictJsonError, parse
@@ -27,17 +27,15 @@ class Answered:
     posted: dict
 
 
-def load(schema, body, *, compute):
-    """Return the answer of `compute` to a body, in the language that the body asks for.
+def answer_of(operation, body):
+    """Return the answer of an operation to a body, in the language that the body asks for.
 
     Parameters
     ----------
-    schema : marshmallow.Schema
-        Of the request.
+    operation : Operation
+        That takes a body.
     body : bytes
         JSON text.
-    compute : callable
-        Function of the advice.
 
     Raises
     ------
@@ -46,7 +44,7 @@ def load(schema, body, *, compute):
     """
     try:
         posted = parse(body)
-        answer = compute(schema.load(posted))
+        answer = operation.answer(posted, operation.request_schema().load(posted))
     except StrictJsonError as error:
         raise UnusableBodyError([str(error)]) from error
     except marshmallow.ValidationError as error:
@@ -55,4 +53,4 @@ def load(schema, body, *, compute):
         fault = fault_from(error, name_to_key={})
         raise UnusableBodyError([f"{fault.pointer or '/'}: {fault.detail}"]) from error
     language = posted.get("language", LANGUAGES[0])
-    return Answered(answer=spoken(answer, language), language=language, posted=posted)
+    return Answered(answer=localised(answer, language), language=language, posted=posted)

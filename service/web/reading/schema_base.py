@@ -3,13 +3,18 @@
 import marshmallow
 from marshmallow import EXCLUDE, Schema, post_load, validates_schema
 
-from service.advice.language.words import LANGUAGES
+from service.advice.language.localise import LANGUAGES
+from service.domain.block import Block
 from service.web.reading import fields
 from service.web.reading.faults import MOST_FAULTS_PER_LIST, Fault, as_text, escape, fault_from, nearest
+from service.web.reading.place import here
 
 
 class StrictSchema(Schema):
-    """A block of a request. A subclass may override `make`, and name fields that exclude one another."""
+    """A block of a request: the checked fields become an object of `makes`. It may name fields that exclude another."""
+
+    makes = None
+    """Type of the domain that the fields stand for; without one they stay a dict."""
 
     exactly_one_of = ()
     """Groups of field names, of each of which exactly one is given."""
@@ -41,8 +46,11 @@ class StrictSchema(Schema):
         return (*self.exactly_one_of, *self.at_most_one_of, *self.one_set_of, *self.together)
 
     def make(self, data):
-        """Return the object that the checked fields stand for; here the dict of the fields given."""
-        return data
+        """Return the object that the checked fields stand for, lists of the request as tuples."""
+        data = {name: tuple(value) if isinstance(value, list) else value for name, value in data.items()}
+        if self.makes is None:
+            return data
+        return self.makes(**data, at=here()) if issubclass(self.makes, Block) else self.makes(**data)
 
     @validates_schema(pass_original=True, skip_on_field_errors=False)
     def _check_names(self, data, original, **_):

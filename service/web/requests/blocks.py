@@ -2,7 +2,7 @@
 
 from service.advice.octaves import OCTAVE_NOMINAL_HZ
 from service.advice.reference_tables import construction_ids, furnishing_ids
-from service.domain import as_found, equipment, limits, position, room, surface
+from service.domain import as_found, equipment, limits, position, requests, room, surface
 from service.domain.errors import DomainError
 from service.domain.load import MOST_CURVE_POINTS
 from service.web.reading.fields import Block, Choice, Flag, ListOf, Number, NumberArray, Text, Whole
@@ -74,8 +74,7 @@ class SurfacePartSchema(StrictSchema):
     admittance_ratio = _number("admittance_ratio", _ADMITTANCE)
     area_m2 = _number("area_m2", "area of this part; left out: the rest of the surface", unit="m2")
 
-    def make(self, data):
-        return surface.SurfacePart(**data)
+    makes = surface.SurfacePart
 
 
 class SurfaceSchema(StrictSchema):
@@ -91,10 +90,10 @@ class SurfaceSchema(StrictSchema):
 
     exactly_one_of = (("material", "absorption_coefficient", "absorption_by_octave", "admittance_ratio", "parts"),)
 
+    makes = surface.Surface
+
     def make(self, data):
-        if "parts" in data:
-            return surface.Surface(parts=tuple(data["parts"]))
-        return surface.Surface(parts=(surface.SurfacePart(**data),))
+        return super().make(data if "parts" in data else {"parts": [surface.SurfacePart(**data)]})
 
 
 class SurfacesSchema(StrictSchema):
@@ -107,8 +106,7 @@ class SurfacesSchema(StrictSchema):
     floor = Block(SurfaceSchema)
     ceiling = Block(SurfaceSchema)
 
-    def make(self, data):
-        return room.Surfaces(**data)
+    makes = room.Surfaces
 
 
 class FurnishingSchema(StrictSchema):
@@ -120,8 +118,7 @@ class FurnishingSchema(StrictSchema):
 
     exactly_one_of = (("area_m2", "count"),)
 
-    def make(self, data):
-        return room.Furnishing(**data)
+    makes = room.Furnishing
 
 
 class OpeningSchema(StrictSchema):
@@ -130,8 +127,7 @@ class OpeningSchema(StrictSchema):
     wall = Choice(surface.WALLS, required=True, description="the surface that it is in")
     area_m2 = _number("area_m2", "area of the opening", required=True, unit="m2")
 
-    def make(self, data):
-        return room.Opening(**data)
+    makes = room.Opening
 
 
 class RoomSchema(StrictSchema):
@@ -171,11 +167,7 @@ class RoomSchema(StrictSchema):
     one_set_of = (("length_m", "width_m"), ("floor_area_m2",))
     together = (("length_m", "width_m"),)
 
-    def make(self, data):
-        for name in ("furniture", "openings"):
-            if name in data:
-                data[name] = tuple(data[name])
-        return room.Room(**data)
+    makes = room.Room
 
 
 class PlaceSchema(StrictSchema):
@@ -185,8 +177,7 @@ class PlaceSchema(StrictSchema):
     y_m = _number("coordinate_m", "from the left wall", required=True, unit="m")
     z_m = _number("coordinate_m", "from the floor", required=True, unit="m")
 
-    def make(self, data):
-        return position.Place(**data)
+    makes = position.Place
 
 
 class SpeakerPlaceSchema(PlaceSchema):
@@ -201,7 +192,7 @@ class SpeakerPlaceSchema(PlaceSchema):
     def make(self, data):
         data.pop("toe_in_deg", None)
         data.pop("radiation", None)
-        return position.Place(**data)
+        return super().make(data)
 
 
 class SourceSchema(PlaceSchema):
@@ -216,10 +207,12 @@ class SourceSchema(PlaceSchema):
     delay_ms = _number("delay_ms", "delay of this source", default=0, unit="ms")
     polarity = Choice((1, -1), default=1, description="-1: wired the other way round")
 
+    makes = position.Source
+
     def make(self, data):
         data.pop("toe_in_deg", None)
         data.setdefault("facing_deg", 0.0)
-        return position.Source(**data)
+        return super().make(data)
 
 
 class PositionsSchema(StrictSchema):
@@ -228,8 +221,7 @@ class PositionsSchema(StrictSchema):
     speakers = ListOf(Block(SpeakerPlaceSchema), max_length=2, required=True)
     seats = ListOf(Block(PlaceSchema), max_length=limits.MOST_SEATS, required=True)
 
-    def make(self, data):
-        return position.Positions(speakers=tuple(data["speakers"]), seats=tuple(data["seats"]))
+    makes = position.Positions
 
 
 class AsFoundSchema(StrictSchema):
@@ -258,8 +250,7 @@ class AsFoundSchema(StrictSchema):
         "toe_in_deg", "turned inwards from straight ahead; left out: towards the chair", unit="degrees"
     )
 
-    def make(self, data):
-        return as_found.AsFound(**data)
+    makes = as_found.AsFound
 
 
 class SpeakerSchema(StrictSchema):
@@ -323,13 +314,12 @@ class SpeakerSchema(StrictSchema):
         ("bass_section", "sections"),
     )
 
+    makes = equipment.Loudspeaker
+
     def make(self, data):
         if "impedance_csv" in data:
             data["impedance"] = points_of_csv(data.pop("impedance_csv"))
-        for name in ("impedance", "sections"):
-            if name in data:
-                data[name] = tuple(data[name])
-        return equipment.Loudspeaker(**data)
+        return super().make(data)
 
 
 class RatingSchema(StrictSchema):
@@ -339,8 +329,7 @@ class RatingSchema(StrictSchema):
     power_w = _number("power_w", "sine power a channel at clipping", required=True, unit="W")
     bridged = Flag(description="of two channels bridged into this load", default=False)
 
-    def make(self, data):
-        return equipment.Rating(**data)
+    makes = equipment.Rating
 
 
 class AmplifierSchema(StrictSchema):
@@ -385,12 +374,12 @@ class AmplifierSchema(StrictSchema):
     exactly_one_of = (("power_w", "ratings"),)
     at_most_one_of = (("output_impedance_ohm", "damping_factor"),)
 
+    makes = equipment.Amplifier
+
     def make(self, data):
-        if "ratings" in data:
-            data["ratings"] = tuple(data["ratings"])
         if "taps_ohm" in data:
             data["taps_ohm"] = tuple(float(tap) for tap in data["taps_ohm"])
-        return equipment.Amplifier(**data)
+        return super().make(data)
 
 
 class BackgroundSchema(StrictSchema):
@@ -403,8 +392,7 @@ class BackgroundSchema(StrictSchema):
 
     exactly_one_of = (("kind", "level_dba", "nr"),)
 
-    def make(self, data):
-        return equipment.Background(**data)
+    makes = equipment.Background
 
 
 class PeriodSchema(StrictSchema):
@@ -412,3 +400,5 @@ class PeriodSchema(StrictSchema):
 
     level_dba = _number("level_dba", "average level in this time", required=True, unit="dB(A)")
     hours = _number("hours", "how long", required=True, unit="h")
+
+    makes = requests.Period

@@ -33,5 +33,4 @@ class FieldCoilRequestSchema(RequestSchema):
 
     exactly_one_of = (("current_a", "voltage_v"),)
 
-    def make(self, data):
-        return field_coil.FieldCoilRequest(**data)
+    makes = field_coil.FieldCoilRequest

@@ -18,8 +18,7 @@ class DriverSchema(StrictSchema):
     area_m2 = _number("driver_area_m2", "effective area", required=True, unit="m2")
     peak_excursion_m = _number("peak_excursion_m", "greatest travel one way from rest", required=True, unit="m")
 
-    def make(self, data):
-        return load.Driver(**data)
+    makes = load.Driver
 
 
 class BassSectionSchema(StrictSchema):
@@ -50,8 +49,7 @@ class BassSectionSchema(StrictSchema):
 
     together = (("trim_from_db", "trim_to_db"),)
 
-    def make(self, data):
-        return load.BassSection(**data)
+    makes = load.BassSection
 
 
 class ImpedancePointSchema(StrictSchema):
@@ -61,8 +59,7 @@ class ImpedancePointSchema(StrictSchema):
     magnitude_ohm = _number("magnitude_ohm", "magnitude of the impedance", required=True, unit="ohm")
     phase_deg = _number("phase_deg", "positive where inductive; at every point or at none", unit="degrees")
 
-    def make(self, data):
-        return load.ImpedancePoint(**data)
+    makes = load.ImpedancePoint
 
 
 class DriverParametersSchema(StrictSchema):
@@ -82,8 +79,7 @@ class DriverParametersSchema(StrictSchema):
 
     exactly_one_of = (("electrical_q", "total_q"),)
 
-    def make(self, data):
-        return load.DriverParameters(**data)
+    makes = load.DriverParameters
 
 
 class SectionSchema(StrictSchema):
@@ -103,8 +99,7 @@ class SectionSchema(StrictSchema):
     power_w = _number("power_w", "sine power of its own amplifier", unit="W")
     driver = Block(DriverSchema)
 
-    def make(self, data):
-        return load.Section(**data)
+    makes = load.Section
 
 
 class CableSchema(StrictSchema):
@@ -117,8 +112,7 @@ class CableSchema(StrictSchema):
 
     exactly_one_of = (("cross_section_mm2", "awg"),)
 
-    def make(self, data):
-        return load.Cable(**data)
+    makes = load.Cable
 
 
 class SignalSourceSchema(StrictSchema):
@@ -129,8 +123,7 @@ class SignalSourceSchema(StrictSchema):
         "amplifier_gain_db", "with the volume control fully up; 0: passive or none", default=0.0, unit="dB"
     )
 
-    def make(self, data):
-        return load.SignalSource(**data)
+    makes = load.SignalSource
 
 
 def points_of_csv(text):

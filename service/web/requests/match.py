@@ -1,6 +1,6 @@
 """Schema of a comparison of amplifiers and speakers."""
 
-from service.domain import match
+from service.domain import requests
 from service.web.reading.fields import Block, Choice, ListOf
 from service.web.requests.blocks import AmplifierSchema, SpeakerSchema
 from service.web.requests.load import SignalSourceSchema
@@ -11,21 +11,19 @@ class MatchRequestSchema(LevelRequestSchema):
     """One speaker and several amplifiers, or one amplifier and several speakers, or several of both."""
 
     speakers = ListOf(
-        Block(SpeakerSchema), max_length=match.MOST_COMPARED, description="in place of speaker: several to compare"
+        Block(SpeakerSchema), max_length=requests.MOST_COMPARED, description="in place of speaker: several to compare"
     )
     amplifiers = ListOf(
-        Block(AmplifierSchema), max_length=match.MOST_COMPARED, description="in place of amplifier: several to compare"
+        Block(AmplifierSchema),
+        max_length=requests.MOST_COMPARED,
+        description="in place of amplifier: several to compare",
     )
     source = Block(SignalSourceSchema)
     taste = Choice(
-        match.TASTES, default="no_preference", description="how much an amplifier may follow the speaker's impedance"
+        requests.TASTES, default="no_preference", description="how much an amplifier may follow the speaker's impedance"
     )
 
     exactly_one_of = (("speaker", "speakers"), ("amplifier", "amplifiers"))
     one_set_of = ()
 
-    def make(self, data):
-        for name in ("speakers", "amplifiers"):
-            if name in data:
-                data[name] = tuple(data[name])
-        return match.MatchRequest(**data)
+    makes = requests.MatchRequest

@@ -16,8 +16,7 @@ class BaffleDriverSchema(StrictSchema):
 
     together = (("resonance_hz", "total_q"), ("area_m2", "peak_excursion_m"))
 
-    def make(self, data):
-        return open_baffle.BaffleDriver(**data)
+    makes = open_baffle.BaffleDriver
 
 
 class OpenBaffleRequestSchema(RequestSchema):
@@ -43,5 +42,4 @@ class OpenBaffleRequestSchema(RequestSchema):
         "bass_hz", description="that a baffle is to reach: sizes follow", unit="Hz", **shown_default("wanted_hz")
     )
 
-    def make(self, data):
-        return open_baffle.OpenBaffleRequest(**data)
+    makes = open_baffle.OpenBaffleRequest

@@ -1,13 +1,10 @@
 """Schemas of whole requests, one for each operation that takes a body."""
 
-import marshmallow
-
 from service.advice.octaves import frequencies_per_octave_hz
 from service.advice.reference_tables import listening_ids, programme_ids
 from service.advice.whole_job.advice import PARTS
 from service.domain import limits, requests
 from service.domain.errors import DomainError
-from service.domain.match import MOST_COMPARED, TASTES
 from service.web.reading.fields import Block, Choice, Flag, ListOf, ListOrBlock, Number, NumberArray, Whole
 from service.web.reading.schema_base import RequestSchema, StrictSchema
 from service.web.reading.shown_defaults import shown_default
@@ -64,10 +61,10 @@ class ResponseRequestSchema(RequestSchema):
         description=f"a list, or a grid; sources x seats x frequencies at most {limits.MOST_RESPONSE_VALUES}",
     )
 
+    makes = requests.ResponseRequest
+
     def make(self, data):
-        frequency_hz = tuple(float(value) for value in data.pop("frequency_hz"))
-        sources, seats = tuple(data.pop("sources")), tuple(data.pop("seats"))
-        return requests.ResponseRequest(frequency_hz=frequency_hz, sources=sources, seats=seats, **data)
+        return super().make({**data, "frequency_hz": tuple(float(value) for value in data["frequency_hz"])})
 
 
 class ModesRequestSchema(RequestSchema):
@@ -77,8 +74,7 @@ class ModesRequestSchema(RequestSchema):
     to_hz = Number("modes_to_hz", description="modes up to here", unit="Hz", **shown_default("to_hz"))
     positions = Block(PositionsSchema)
 
-    def make(self, data):
-        return requests.ModesRequest(**data)
+    makes = requests.ModesRequest
 
 
 class ReflectionsRequestSchema(RequestSchema):
@@ -93,8 +89,7 @@ class ReflectionsRequestSchema(RequestSchema):
     )
     speaker_count = Whole("speaker_count", description="a pair, or one speaker", **shown_default("speaker_count"))
 
-    def make(self, data):
-        return requests.ReflectionsRequest(**data)
+    makes = requests.ReflectionsRequest
 
 
 class ReverberationRequestSchema(RequestSchema):
@@ -103,8 +98,7 @@ class ReverberationRequestSchema(RequestSchema):
     room = Block(RoomSchema, required=True)
     include_air = Flag(description="whether the air absorbs", **shown_default("include_air"))
 
-    def make(self, data):
-        return requests.ReverberationRequest(**data)
+    makes = requests.ReverberationRequest
 
 
 class ExposureRequestSchema(RequestSchema):
@@ -112,8 +106,7 @@ class ExposureRequestSchema(RequestSchema):
 
     periods = ListOf(Block(PeriodSchema), max_length=limits.MOST_PERIODS, required=True)
 
-    def make(self, data):
-        return requests.ExposureRequest(periods=tuple(requests.Period(**period) for period in data["periods"]))
+    makes = requests.ExposureRequest
 
 
 class LevelRequestSchema(RequestSchema):
@@ -139,8 +132,7 @@ class LevelRequestSchema(RequestSchema):
     at_most_one_of = (("listening", "listening_level_dba"),)
     one_set_of = (("speaker",), ("amplifier",))
 
-    def make(self, data):
-        return requests.LevelRequest(**data)
+    makes = requests.LevelRequest
 
 
 class PlacementRequestSchema(RequestSchema):
@@ -152,8 +144,7 @@ class PlacementRequestSchema(RequestSchema):
     as_found = Block(AsFoundSchema)
     search = Block(SearchSchema)
 
-    def make(self, data):
-        return requests.PlacementRequest(**data)
+    makes = requests.PlacementRequest
 
 
 class AdviceRequestSchema(LevelRequestSchema):
@@ -162,11 +153,13 @@ class AdviceRequestSchema(LevelRequestSchema):
     room = Block(RoomSchema, required=True)
     search = Block(SearchSchema)
     amplifiers = ListOf(
-        Block(AmplifierSchema), max_length=MOST_COMPARED, description="to be compared; the best stands for amplifier"
+        Block(AmplifierSchema),
+        max_length=requests.MOST_COMPARED,
+        description="to be compared; the best stands for amplifier",
     )
     source = Block(SignalSourceSchema)
     taste = Choice(
-        TASTES, default="no_preference", description="how much an amplifier may follow the speaker's impedance"
+        requests.TASTES, default="no_preference", description="how much an amplifier may follow the speaker's impedance"
     )
     include = ListOf(
         Choice(PARTS),
@@ -176,13 +169,8 @@ class AdviceRequestSchema(LevelRequestSchema):
 
     sheet = Block(SheetSchema)
 
-    @marshmallow.post_load(pass_original=True)
-    def _build(self, data, original, **options):
-        data.pop("sheet", None)  # the sheet's own: the advice does not depend on it
-        return super()._build({**data, "as_posted": original}, **options)
+    makes = requests.AdviceRequest
 
     def make(self, data):
-        for name in ("include", "amplifiers"):
-            if name in data:
-                data[name] = tuple(data[name])
-        return requests.AdviceRequest(**data)
+        data.pop("sheet", None)  # the sheet's own: the advice does not depend on it
+        return super().make(data)

@@ -19,5 +19,4 @@ class RunInRequestSchema(RequestSchema):
         "listening_distance_m", description="where its level matters", unit="m", **shown_default("distance_m")
     )
 
-    def make(self, data):
-        return run_in.RunInRequest(**data)
+    makes = run_in.RunInRequest

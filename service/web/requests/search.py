@@ -28,8 +28,7 @@ class KeepClearSchema(StrictSchema):
     length_m = Number("zone_m", required=True, description="along the length of the room", unit="m")
     width_m = Number("zone_m", required=True, description="along the width of the room", unit="m")
 
-    def make(self, data):
-        return KeepClear(**data)
+    makes = KeepClear
 
 
 class SearchSchema(StrictSchema):
@@ -91,6 +90,8 @@ class SearchSchema(StrictSchema):
     )
     effort = Choice(EFFORTS, description=_efforts())
 
+    makes = Search
+
     def make(self, data):
         for name in _RANGES:
             if name in data:
@@ -107,4 +108,4 @@ class SearchSchema(StrictSchema):
         for name in ("front_walls", "keep_clear", "must_stay"):
             if name in data:
                 data[name] = tuple(dict.fromkeys(data[name]))
-        return Search(**data)
+        return super().make(data)

@@ -7,7 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import service
-from service.advice.language.words import number, text_of, watts, words
+from service.advice.language.localise import number, text_of, watts
+from service.domain.words import words
 from service.web.sheet import facts
 from service.web.sheet.details import PAPERS_MM
 from service.web.sheet.figures import Figures

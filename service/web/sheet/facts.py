@@ -2,7 +2,8 @@
 
 import functools
 
-from service.advice.language.words import catalogue, general, text_of, words
+from service.advice.language.localise import catalogue, general, text_of
+from service.domain.words import words
 from service.web.form_fields import form_fields
 
 _NOT_FACTS = ("note", "language", "sheet", "include")

@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from service.advice.language.words import number, text_of, words
+from service.advice.language.localise import number, text_of
+from service.domain.words import words
 from service.web.sheet.curves import bass_curve, loud_and_quiet
 from service.web.sheet.plan import Standing, plan, scale_of
 

@@ -1,6 +1,7 @@
 """POST /v1/advice as a sheet to hand over: the same answer and the same drawings as HTML or as PDF."""
 
-from service.advice.language.words import LANGUAGES, spoken, text_of, words
+from service.advice.language.localise import LANGUAGES, localised, text_of
+from service.domain.words import words
 from service.web.operation import OtherForm
 from service.web.sheet import html, pdf
 from service.web.sheet.content import content
@@ -38,7 +39,7 @@ def to_pdf(answer, posted):
 
 def _of(answer, posted):
     language = posted.get("language", LANGUAGES[0])
-    return spoken(answer, language), SheetSchema().load(posted.get("sheet", {})), language
+    return localised(answer, language), SheetSchema().load(posted.get("sheet", {})), language
 
 
 ADVICE_SHEETS = (

@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_typ
 
 import numpy as np
 
-from service.advice.language.words import Words
+from service.domain.words import Words
 
 NumberColumn = np.ndarray
 """A column of numbers, null where there is no value. Answers outside this layer write `np.ndarray` itself."""

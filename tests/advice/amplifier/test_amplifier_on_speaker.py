@@ -6,7 +6,7 @@ Expected values are hand sums; figures of the trade are common practice, no sour
 import numpy as np
 import pytest
 
-from service.advice.language.words import text_of
+from service.advice.language.localise import text_of
 from tests.advice.bodies import body, codes, on_speaker
 
 IN_THE_OPEN = {"speaker": {"sensitivity_db_2v83_1m": 98}, "amplifier": {"power_w": 8}, "listening_distance_m": 2.0}

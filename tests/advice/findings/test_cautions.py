@@ -6,8 +6,9 @@ import pytest
 
 from service.advice import policy
 from service.advice.findings import cautions
-from service.advice.language.words import LANGUAGES, catalogue, hours, text_of, words
+from service.advice.language.localise import LANGUAGES, catalogue, hours, text_of
 from service.domain.equipment import AMPLIFIER_KINDS, VALVE_KINDS
+from service.domain.words import words
 from tests.advice.bodies import FEW_FACTS, ask, body, codes, level_of
 
 QUIET = {"programme": "background"}  # 65 dB(A) and less: no caution about hearing

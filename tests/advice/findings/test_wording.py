@@ -9,9 +9,10 @@ import pytest
 from service.advice import policy
 from service.advice.answers.level import LimitAnswer, PowerNeededAnswer
 from service.advice.findings import wording
-from service.advice.language.words import LANGUAGES, Words, catalogue, decibels, text_of, watts, words
+from service.advice.language.localise import LANGUAGES, catalogue, decibels, text_of, watts
 from service.advice.pairing.comfort import comfortable_power_w, missing_for_comfort_db
 from service.advice.pairing.inverse import TurnedRound
+from service.domain.words import Words, words
 from tests.advice.bodies import FEW_FACTS, OPERATIONS, all_walls, ask, body, codes, level_of, request
 
 POWERS_W = (0.001, 0.00123, 0.0456, 0.5, 1, 2.55, 9.96, 10, 87.5, 99.4, 99.6, 100, 1234.5, 5000)

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from service.advice.answers.common import Finding
-from service.advice.language import words as words_module
-from service.advice.language.words import LANGUAGES, Words, catalogue, decibels, hours, spoken, text_of, watts, words
+from service.advice.language import localise as words_module
+from service.advice.language.localise import LANGUAGES, catalogue, decibels, hours, localised, text_of, watts
+from service.domain.words import Words, words
 
 SERVICE = Path(words_module.__file__).parents[2]
 
@@ -75,7 +76,7 @@ def test_a_float_without_a_form_and_a_missing_value_are_refused(monkeypatch):
 def test_spoken_reaches_words_inside_lists_and_leaves_the_rest_alone():
     sentence = words("limits.excursion")
     found = [Finding(code="a", grade=None, text=sentence, values={"x_db": 1.0})]
-    said = spoken(found, "de")
+    said = localised(found, "de")
     assert said[0].text == catalogue("de")["limits.excursion"]
     assert said[0].values == {"x_db": 1.0}
     assert isinstance(found[0].text, Words)

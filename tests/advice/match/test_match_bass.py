@@ -42,7 +42,7 @@ def test_without_a_gain_there_is_no_trim_but_a_sum():
 
 @pytest.mark.parametrize(("room_db", "counted_db"), [(2.0, 2.0), (9.0, 3.0), (-7.0, -3.0)])
 def test_the_room_counts_within_three_decibels(monkeypatch, room_db, counted_db):
-    from service.advice.match.match import bass_section as match_bass
+    from service.advice.match import bass_section as match_bass
 
     monkeypatch.setattr(match_bass, "_room_gain_db", lambda seat, crossover_hz: room_db)
     section, _ = of()

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from service.advice.language.words import LANGUAGES, catalogue
+from service.advice.language.localise import LANGUAGES, catalogue
 from service.domain.errors import DomainError
 from tests.advice.bodies import ask, body
 from tests.advice.compared import OPEN_AIR

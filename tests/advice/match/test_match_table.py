@@ -6,7 +6,7 @@ import math
 import numpy as np
 import pytest
 
-from service.advice.language.words import spoken
+from service.advice.language.localise import localised
 from service.advice.match.match import match
 from service.domain.errors import DomainError
 from service.web.requests.match import MatchRequestSchema
@@ -54,7 +54,7 @@ NUMBERS = (
 
 
 def ask_match(**posted):
-    return spoken(match(MatchRequestSchema().load(copy.deepcopy({**PLACE, **posted}))), "en")
+    return localised(match(MatchRequestSchema().load(copy.deepcopy({**PLACE, **posted}))), "en")
 
 
 @pytest.fixture(scope="module")

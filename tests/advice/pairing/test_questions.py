@@ -11,7 +11,7 @@ import math
 import pytest
 
 from service.advice.assumptions import Assumptions
-from service.advice.language.words import LANGUAGES, catalogue
+from service.advice.language.localise import LANGUAGES, catalogue
 from service.advice.pairing.level_basis import level_basis
 from service.advice.pairing.uncertainty import contributions
 from tests.advice.bodies import FEW_FACTS, FLAT_SPEAKER, ask, body, request

@@ -9,7 +9,7 @@ import pytest
 
 from service.advice import policy
 from service.advice.assumptions import Assumptions
-from service.advice.language.words import spoken
+from service.advice.language.localise import localised
 from service.advice.pairing.settled import settled_room
 from service.advice.placement.frames import Frame
 from service.advice.placement.merit import Judge, geometry_db
@@ -43,7 +43,7 @@ PAIR = positions((0.6, 1.0, 0.9), (0.6, 3.1, 0.9))
 def ask(room=ROOM, **told):
     """The answer to a quick search with the room's own front wall behind the speakers, unless told otherwise."""
     told["search"] = Search(**{"front_walls": ("front_wall",), "effort": "quick", **told.get("search", {})})
-    return spoken(placement(PlacementRequest(room=room, **told)), "en")
+    return localised(placement(PlacementRequest(room=room, **told)), "en")
 
 
 def setting(room, loudspeaker, seat_offsets_m=((0.0, 0.0, 0.0),)):

@@ -22,9 +22,7 @@ from tests.advice.tape_readings import (
 
 
 def mapped(kind=AdviceRequest, *, room_m, assume=None, **told):
-    posted = {"room": {"length_m": room_m[0], "width_m": room_m[1]}, "note": "kept"}
-    others = {"as_posted": posted} if kind is AdviceRequest else {}
-    return with_sides_mapped(request(kind, room_m=room_m, told=told, **others), assume or Assumptions())
+    return with_sides_mapped(request(kind, room_m=room_m, told=told), assume or Assumptions())
 
 
 @pytest.mark.parametrize(
@@ -42,9 +40,9 @@ def test_the_wall_that_was_named_is_behind_the_speakers(room_m, speakers_on, exp
     assume = Assumptions()
     found = mapped(room_m=room_m, assume=assume, speakers_on=speakers_on)
     assert (found.room.length_m, found.room.width_m) == expected_m
-    assert found.as_posted["room"] == {"length_m": expected_m[0], "width_m": expected_m[1]}
-    assert found.as_posted["note"] == "kept"
     turned = room_m[:2] != expected_m
+    completing = dict(zip(("/room/length_m", "/room/width_m"), expected_m, strict=True)) if turned else {}
+    assert assume.completing() == completing
     assert [item.pointer for item in assume.listed()] == [None] * turned
     assert [item.code for item in sides_findings(assume)] == ["sides_taken_the_other_way"] * turned
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from service.advice.language.words import text_of
+from service.advice.language.localise import text_of
 from service.advice.places.tape_measure import feet_and_inches, tape_measure
 from service.domain.position import Place
 

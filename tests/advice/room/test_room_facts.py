@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from service.advice import policy
-from service.advice.assumptions import DEFAULTS, Assumptions, filled_in
+from service.advice.assumptions import DEFAULTS, Assumptions
 from service.advice.findings.wording import room_findings
-from service.advice.language.words import LANGUAGES, text_of
+from service.advice.language.localise import LANGUAGES, text_of
 from service.advice.pairing.settled import settled_room
 from service.advice.reference_tables import room_kinds
 from service.advice.room.settle import room_acoustics
@@ -17,6 +17,7 @@ from service.domain.errors import DomainError
 from service.domain.limits import LIMITS
 from service.domain.room import SHAPES, Room
 from service.tables import loader
+from service.web.writing.inputs import completed
 from tests.advice.bodies import FEW_FACTS, all_walls, ask, codes, level_of, request
 
 SIDES = {"length_m": 5.5, "width_m": 4.0, "height_m": 2.0}
@@ -37,7 +38,7 @@ def told_again(room):
     """The room with everything assumed filled in, as an answer gives it back."""
     assume = Assumptions()
     room_acoustics(request("reverberation", {"room": room}).room, assume)
-    return json.loads(json.dumps(filled_in({"room": room}, assume.listed())))["room"]
+    return json.loads(json.dumps(completed({"room": room}, assume.completing())))["room"]
 
 
 # construction and furnishing ------------------------------------------------------------------------------------------

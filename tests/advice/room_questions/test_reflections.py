@@ -9,7 +9,7 @@ import math
 
 import pytest
 
-from service.advice.language.words import LANGUAGES, spoken, text_of
+from service.advice.language.localise import LANGUAGES, localised, text_of
 from service.web.http.app import create_app
 from tests.advice.bodies import OPERATIONS, all_walls, ask, body, codes, request
 
@@ -364,7 +364,7 @@ def test_sentences_stay_short_in_a_large_room(surface, absorption, language):
     }
     posted = body(HAND, room={**room, "surfaces": surfaces}, positions=positions)
     found = OPERATIONS["reflections"][1](request("reflections", posted))
-    for finding in spoken(found, language).findings:
+    for finding in localised(found, language).findings:
         assert len(finding.text) <= 320, finding.text
 
 

@@ -9,13 +9,18 @@ import math
 import pytest
 
 from service.advice import policy
-from service.advice.assumptions import filled_in
-from service.advice.language.words import LANGUAGES, text_of
+from service.advice.language.localise import LANGUAGES, text_of
 from service.advice.level.level import level
 from service.domain.equipment import AMPLIFIER_KINDS, SPEAKER_KINDS
+from service.web.writing.inputs import completed
 from tests.advice.bodies import body, codes, level_of, on_speaker, part_db, request
 
 FREE_FIELD = {"amplifier": {"power_w": 8}, "listening_distance_m": 2.0}
+
+
+def told_back(posted, listed):
+    """A body with what was assumed written in."""
+    return completed(posted, {each.pointer: each.value for each in listed if each.pointer})
 
 
 def with_section(kind):
@@ -45,7 +50,7 @@ def test_what_was_assumed_posted_back_gives_the_same(kind, amplifier):
     speaker = {} if kind is None else {"kind": kind, **with_section(kind)}
     posted = body(speaker=speaker, amplifier={} if amplifier is None else {"kind": amplifier})
     first, found, findings, listed = on_speaker(posted)
-    again, found_again, findings_again, listed_again = on_speaker(filled_in(posted, listed))
+    again, found_again, findings_again, listed_again = on_speaker(told_back(posted, listed))
     assert again.octaves.level_db == pytest.approx(first.octaves.level_db, abs=0.01)
     assert again.speaker.minimum_impedance_ohm == first.speaker.minimum_impedance_ohm
     assert again.speaker.long_term_power_w == first.speaker.long_term_power_w
@@ -77,7 +82,7 @@ def test_lowest_impedance_and_power_of_a_kind():
 def test_impedances_at_the_edge_can_be_posted_back(speaker):
     posted = body(speaker=speaker)
     first, _, _, listed = on_speaker(posted)
-    again, _, _, _ = on_speaker(filled_in(posted, listed))
+    again, _, _, _ = on_speaker(told_back(posted, listed))
     assert again.speaker.minimum_impedance_ohm == first.speaker.minimum_impedance_ohm
     assert again.speaker.impedance_ohm == first.speaker.impedance_ohm
 

@@ -6,7 +6,7 @@ import marshmallow
 import numpy as np
 import pytest
 
-from service.advice.language.words import LANGUAGES
+from service.advice.language.localise import LANGUAGES
 from service.advice.whole_job import advice as advice_module
 from service.advice.whole_job.advice import PARTS
 from service.web.reading.faults import flatten
@@ -24,7 +24,6 @@ COMPUTED_BY = {
     "pair_curve": {"response"},
     "next_steps": {"next_steps"},
     "match_part": {"match", "inputs"},
-    "filled_in": {"inputs"},
 }
 
 

@@ -8,7 +8,7 @@ import tracemalloc
 import pytest
 
 from service.domain import limits
-from service.domain.match import MOST_COMPARED
+from service.domain.requests import MOST_COMPARED
 from service.web.http.app import create_app
 from tests.web.http.test_app import assert_problem
 from tests.web.real import small_body

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from service.advice.language.words import LANGUAGES
+from service.advice.language.localise import LANGUAGES
 from service.web.http import page
 from service.web.http.app import create_app
 

@@ -54,9 +54,9 @@ TAKEN = [
     ("colour", "green", "green"),
     ("polarity", -1.0, -1),
     ("sealed", False, False),
-    ("tags", ["a", "bcd"], ["a", "bcd"]),
+    ("tags", ["a", "bcd"], ("a", "bcd")),
     ("inner", {"side_m": 2}, {"side_m": 2.0}),
-    ("inners", [{"side_m": 2}, {"side_m": 3}], [{"side_m": 2.0}, {"side_m": 3.0}]),
+    ("inners", [{"side_m": 2}, {"side_m": 3}], ({"side_m": 2.0}, {"side_m": 3.0})),
     ("either", {"side_m": 2}, {"side_m": 2.0}),
 ]
 

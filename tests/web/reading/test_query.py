@@ -2,7 +2,7 @@
 
 import pytest
 
-from service.advice.language.words import LANGUAGES
+from service.advice.language.localise import LANGUAGES
 from service.web.http.app import create_app
 from tests.web.http.test_app import assert_problem
 from tests.web.real import SMALL_BODIES, SPECIFICATION, WITH_BODY, request_validator, small_body

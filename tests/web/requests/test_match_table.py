@@ -4,7 +4,7 @@ import copy
 
 import pytest
 
-from service.domain.match import MOST_COMPARED
+from service.domain.requests import MOST_COMPARED
 from service.web.http.app import create_app
 from tests.web.http.test_app import assert_problem
 from tests.web.real import AMPLIFIER, ROOM, SPEAKER, demo_files, strict_loads

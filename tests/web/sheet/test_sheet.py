@@ -13,7 +13,7 @@ from types import SimpleNamespace
 import pypdf
 import pytest
 
-from service.advice.language.words import LANGUAGES, catalogue, number
+from service.advice.language.localise import LANGUAGES, catalogue, number
 from service.advice.reference_tables import demo_room_bodies
 from service.web.http.app import create_app
 from service.web.sheet.figures import turned_sides_m, turned_standing

@@ -1,6 +1,6 @@
 """Sentences in the languages that the service speaks: keys and numbers until an answer is done, then text.
 
-The advice makes `Words`, a key of the catalogue with the values that its sentence names. `spoken` turns all of them
+The advice makes `Words`, a key of the catalogue with the values that its sentence names. `localised` turns all of them
 into text of one language when the answer is complete, so that nothing in between depends on a language. The catalogue
 is a folder of JSON files for each language; a key is the name of the file, a point, and the key in it.
 """
@@ -10,9 +10,10 @@ import functools
 import json
 import string
 import types
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated, Union, get_args, get_origin, get_type_hints
+
+from service.domain.words import Words, words
 
 LANGUAGES = ("en", "de")
 """What the service speaks; the first unless asked otherwise."""
@@ -20,19 +21,6 @@ LANGUAGES = ("en", "de")
 _FOLDER = Path(__file__).parent / "texts"
 _DECIMAL_POINTS = {"en": ".", "de": ","}
 _ROUNDS_TO_NOTHING_DB = 0.05
-
-
-@dataclasses.dataclass(frozen=True, slots=True)
-class Words:
-    """A sentence of the catalogue with the values that it names, in no language yet."""
-
-    key: str
-    values: Mapping[str, object] = dataclasses.field(default_factory=dict, hash=False)
-
-
-def words(key, **values):
-    """Return the sentence under a key, its values still to be put in."""
-    return Words(key, values)
 
 
 @functools.cache
@@ -138,7 +126,7 @@ _FORMS = {
 """Form of a number -> the function that says it."""
 
 
-def spoken(answer, language):
+def localised(answer, language):
     """Return an answer with all its `Words` as text of a language.
 
     Parameters
@@ -152,17 +140,19 @@ def spoken(answer, language):
     if kind is Words:
         return text_of(answer, language)
     if kind in (list, tuple):
-        return kind(spoken(item, language) for item in answer)
+        return kind(localised(item, language) for item in answer)
     if kind is dict:
-        return {key: spoken(value, language) for key, value in answer.items()}
+        return {key: localised(value, language) for key, value in answer.items()}
     changed = {
-        name: spoken(value, language) for name in _spoken_fields(kind) if (value := getattr(answer, name)) is not None
+        name: localised(value, language)
+        for name in _worded_fields(kind)
+        if (value := getattr(answer, name)) is not None
     }
     return dataclasses.replace(answer, **changed) if changed else answer
 
 
 @functools.cache
-def _spoken_fields(kind):
+def _worded_fields(kind):
     """Names of the fields of a dataclass that may hold `Words`; none for other types."""
     if not dataclasses.is_dataclass(kind):
         return ()
@@ -176,7 +166,7 @@ def _holds_words(hint):
     if hint is Words:
         return True
     if dataclasses.is_dataclass(hint):
-        return bool(_spoken_fields(hint))
+        return bool(_worded_fields(hint))
     origin, arguments = get_origin(hint), get_args(hint)
     if origin is Annotated:
         return _holds_words(arguments[0])
