@@ -114,7 +114,7 @@ def test_a_client_that_leaves_before_its_answer_harms_nobody(address):
 
 _POOLS = """
 import json, threadpoolctl
-from service.web import serve
+from service.web.http import serve
 from service.web.http.app import create_app
 
 app = create_app()
