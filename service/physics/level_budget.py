@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.physics.bands import OCTAVE_RATIO, octave_midbands_hz
+from service.physics.frozen import frozen
 from service.physics.levels import channel_correlation_ratio, short_build_up_gain_db
 from service.physics.room.diffuse_field import direct_energy_ratio, reverberant_energy_ratio
 
@@ -17,13 +18,13 @@ POINTS_PER_OCTAVE = 24
 HIGHEST_WAVE_FIELD_HZ = 300.0
 _JOIN_HALF_WIDTH = 2.0**0.5
 
-_OFFSETS = (np.arange(POINTS_PER_OCTAVE) + 0.5) / POINTS_PER_OCTAVE - 0.5
-GRID_HZ = (octave_midbands_hz()[:, None] * OCTAVE_RATIO**_OFFSETS).ravel()
+_OFFSETS = frozen((np.arange(POINTS_PER_OCTAVE) + 0.5) / POINTS_PER_OCTAVE - 0.5)
+GRID_HZ = frozen((octave_midbands_hz()[:, None] * OCTAVE_RATIO**_OFFSETS).ravel())
 """Frequencies at which levels are computed: 24 in each octave 63 Hz to 8 kHz, evenly spaced in lg f. [Hz]"""
 
 _OCTAVES = (8, POINTS_PER_OCTAVE)
-_MEAN = np.full(POINTS_PER_OCTAVE, 1 / POINTS_PER_OCTAVE)
-_GRID_CORRELATION = channel_correlation_ratio(GRID_HZ)
+_MEAN = frozen(np.full(POINTS_PER_OCTAVE, 1 / POINTS_PER_OCTAVE))
+_GRID_CORRELATION = frozen(channel_correlation_ratio(GRID_HZ))
 
 
 def wave_field_share_ratio(frequency_hz, *, join_hz):
@@ -86,7 +87,9 @@ def pair_energy_ratio(pressures, *, correlation_ratio):
 
 
 _PAIR_ENERGY = {
-    count: pair_energy_ratio(np.ones((count, GRID_HZ.size)), correlation_ratio=_GRID_CORRELATION).reshape(_OCTAVES)
+    count: frozen(
+        pair_energy_ratio(np.ones((count, GRID_HZ.size)), correlation_ratio=_GRID_CORRELATION).reshape(_OCTAVES)
+    )
     for count in (1, 2)
 }
 """Energy of the direct sound of one and of two speakers, re one: 2 + 2 rho where both arrive together."""

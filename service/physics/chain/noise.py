@@ -5,6 +5,7 @@ import numpy as np
 from service.physics.bands import OCTAVE_NOMINAL_HZ, band_edges_hz, octave_midbands_hz
 from service.physics.checks import OutOfRangeError, require_finite, require_positive
 from service.physics.constants import TEST_VOLTAGE_V
+from service.physics.frozen import frozen
 from service.physics.weighting import a_weighting_db
 
 HISS_OCTAVES_HZ = (1000, 2000, 4000, 8000)
@@ -27,7 +28,7 @@ def _white_octaves_re_total_db():
     return 10.0 * np.log10((edges.upper_hz - edges.lower_hz) / total_hz)
 
 
-_WHITE_OCTAVES_RE_TOTAL_DB = _white_octaves_re_total_db()
+_WHITE_OCTAVES_RE_TOTAL_DB = frozen(_white_octaves_re_total_db())
 
 
 def _level_of_voltage_db(sensitivity_db_2v83_1m, voltage_v, distance_m):

@@ -3,18 +3,19 @@
 import numpy as np
 
 from service.physics.checks import require_between
+from service.physics.frozen import frozen
 from service.physics.levels import sum_incoherent_db
 from service.physics.weighting import a_weighting_db
 
 NOISE_RATING_OCTAVES_HZ = (31.5, 63, 125, 250, 500, 1000, 2000, 4000, 8000)
 """Octaves of the noise rating curves. [ISO-R-1996]"""
 
-_NOISE_RATING_OFFSETS_DB = np.array([55.4, 35.5, 22.0, 12.0, 4.8, 0.0, -3.5, -6.1, -8.0])
-_NOISE_RATING_SLOPES = np.array([0.681, 0.790, 0.870, 0.930, 0.974, 1.0, 1.015, 1.025, 1.030])
+_NOISE_RATING_OFFSETS_DB = frozen(np.array([55.4, 35.5, 22.0, 12.0, 4.8, 0.0, -3.5, -6.1, -8.0]))
+_NOISE_RATING_SLOPES = frozen(np.array([0.681, 0.790, 0.870, 0.930, 0.974, 1.0, 1.015, 1.025, 1.030]))
 """L = a + b NR in each octave. [ISO-R-1996], from memory; other constants at 63 Hz and 500 Hz are in
 circulation."""
 
-_A_WEIGHTED_GAINS_DB = a_weighting_db(1000.0 * 10.0 ** (0.3 * np.arange(-5, 4)))
+_A_WEIGHTED_GAINS_DB = frozen(a_weighting_db(1000.0 * 10.0 ** (0.3 * np.arange(-5, 4))))
 """A weighting at the exact mid-bands of those octaves. [IEC-61672-1]"""
 
 

@@ -3,6 +3,7 @@
 import numpy as np
 
 from service.physics.checks import OutOfRangeError, require_finite, require_positive
+from service.physics.frozen import frozen
 
 BAFFLE_STEP_HZ_M = 115.0
 """Frequency of half the baffle-step loss times the width of the baffle. [Hz m]
@@ -100,8 +101,8 @@ def roll_off_gain_db(frequency_hz, *, low_limit_hz, order):
     return -10.0 * np.log10(1.0 + 3.0 * (low_limit_hz / frequency) ** (2 * order))
 
 
-_SHORT_TO_LONG_RATIO = np.array([0.0, 1 / 8, 1 / 4, 1 / 3, 1 / 2, 2 / 3, 1.0])
-_PATH_TO_SHORT_SIDE_RATIO = np.array([1.0, 0.995, 0.975, 0.953, 0.893, 0.827, 0.700])
+_SHORT_TO_LONG_RATIO = frozen(np.array([0.0, 1 / 8, 1 / 4, 1 / 3, 1 / 2, 2 / 3, 1.0]))
+_PATH_TO_SHORT_SIDE_RATIO = frozen(np.array([1.0, 0.995, 0.975, 0.953, 0.893, 0.827, 0.700]))
 """Path length of a plate per short side. 0 is the endless strip, in closed form; the others are a numerical
 solution of the flow through still fluid, within 1 %. [ours]"""
 

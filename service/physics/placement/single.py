@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from service.physics.frozen import frozen
 from service.physics.placement import merit
 from service.physics.placement.search import HEAD_M, heads_in_room_m, judge_energies, source_weights
 from service.physics.room.near_field import NEAR_FIELD_M
@@ -14,10 +15,10 @@ from service.physics.room.wave_field import (
     pressure_ratio,
 )
 
-_SEPARATIONS_M = np.array([NEAR_FIELD_M, 0.35, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0])
+_SEPARATIONS_M = frozen(np.array([NEAR_FIELD_M, 0.35, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0]))
 """Steps to which a separation is rounded down, so that a placement that moves a little keeps its sum. [m]"""
 
-_HEAD_SIZE_M = np.array(HEAD_M).max(axis=0)
+_HEAD_SIZE_M = frozen(np.array(HEAD_M).max(axis=0))
 _MOST_KEPT = 8
 """Sums that are kept: those of the axes and separations that were asked for last."""
 

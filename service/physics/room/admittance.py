@@ -3,6 +3,7 @@
 import numpy as np
 
 from service.physics.checks import OutOfRangeError, require_between, require_not_negative, require_positive
+from service.physics.frozen import frozen
 
 LARGEST_ADMITTANCE_RATIO = 100.0
 """Above it the absorption is below 0.03 again and the formula loses digits: refused. Ours."""
@@ -33,8 +34,8 @@ PEAK_ABSORPTION_COEFFICIENT = float(_absorption(np.float64(PEAK_ADMITTANCE_RATIO
 
 # Start values of the inversion: admittance against sqrt(peak - absorption), which is smooth where the
 # absorption itself turns over.
-_TABLE_ADMITTANCE = PEAK_ADMITTANCE_RATIO * 0.5 * (1.0 + np.cos(np.linspace(0.0, np.pi, 129)))
-_TABLE_DEPTH = np.sqrt(np.maximum(PEAK_ABSORPTION_COEFFICIENT - _absorption(_TABLE_ADMITTANCE), 0.0))
+_TABLE_ADMITTANCE = frozen(PEAK_ADMITTANCE_RATIO * 0.5 * (1.0 + np.cos(np.linspace(0.0, np.pi, 129))))
+_TABLE_DEPTH = frozen(np.sqrt(np.maximum(PEAK_ABSORPTION_COEFFICIENT - _absorption(_TABLE_ADMITTANCE), 0.0)))
 
 
 def absorption_from_admittance(admittance_ratio):

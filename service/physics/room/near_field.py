@@ -8,10 +8,12 @@ Two imaginary wavenumbers, weighted so that the next term of the tail cancels as
 
 import numpy as np
 
+from service.physics.frozen import frozen
+
 NEAR_FIELD_M = 0.25
 """Largest separation along any axis below which the singular part is taken out. [m]"""
 
-_KAPPA_PER_M = np.array([4.0, 8.0])
+_KAPPA_PER_M = frozen(np.array([4.0, 8.0]))
 _NEGLIGIBLE_NEPER = 18.0
 
 
