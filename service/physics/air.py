@@ -10,6 +10,7 @@ from service.physics.checks import (
     require_positive,
 )
 from service.physics.constants import CELSIUS_ZERO_K, REFERENCE_AIR_PRESSURE_KPA, REFERENCE_TEMPERATURE_K
+from service.physics.types import FloatLike, FloatOrArray
 
 REFERENCE_SPEED_OF_SOUND_M_S = 343.2
 """Speed of sound in dry air at 20 degrees Celsius. [ISO-9613-1]"""
@@ -27,7 +28,7 @@ DB_PER_NEPER_OF_ENERGY = 10.0 * np.log10(np.e)
 """4.3429 dB: the level falls by this much where the energy falls to 1/e."""
 
 
-def _temperature_k(temperature_c):
+def _temperature_k(temperature_c: FloatLike) -> FloatOrArray:
     """Return the absolute temperature, refused at and below absolute zero."""
     temperature_k = np.asarray(require_finite(temperature_c, name="temperature_c")) + CELSIUS_ZERO_K
     if not np.all(temperature_k > 0.0):
@@ -36,7 +37,7 @@ def _temperature_k(temperature_c):
     return temperature_k
 
 
-def speed_of_sound_m_s(*, temperature_c):
+def speed_of_sound_m_s(*, temperature_c: FloatLike) -> FloatOrArray:
     """Return the speed of sound in dry air.
 
     Parameters
@@ -71,7 +72,7 @@ def speed_of_sound_m_s(*, temperature_c):
     return REFERENCE_SPEED_OF_SOUND_M_S * np.sqrt(_temperature_k(temperature_c) / REFERENCE_TEMPERATURE_K)
 
 
-def density_kg_m3(*, temperature_c, pressure_kpa):
+def density_kg_m3(*, temperature_c: FloatLike, pressure_kpa: FloatLike) -> FloatOrArray:
     """Return the density of dry air.
 
     Parameters
@@ -104,7 +105,7 @@ def density_kg_m3(*, temperature_c, pressure_kpa):
     return pressure_pa / (specific_gas_constant * _temperature_k(temperature_c))
 
 
-def characteristic_impedance_pa_s_m(*, temperature_c, pressure_kpa):
+def characteristic_impedance_pa_s_m(*, temperature_c: FloatLike, pressure_kpa: FloatLike) -> FloatOrArray:
     """Return the characteristic impedance of dry air, density times speed of sound.
 
     Parameters
@@ -136,7 +137,9 @@ def characteristic_impedance_pa_s_m(*, temperature_c, pressure_kpa):
     return density * speed_of_sound_m_s(temperature_c=temperature_c)
 
 
-def absorption_db_per_m(frequency_hz, *, temperature_c, relative_humidity_pct, pressure_kpa):
+def absorption_db_per_m(
+    frequency_hz: FloatLike, *, temperature_c: float, relative_humidity_pct: float, pressure_kpa: float
+) -> FloatOrArray:
     """Return the level that a pure tone loses to the air on each metre of its path.
 
     Parameters
@@ -197,7 +200,7 @@ def absorption_db_per_m(frequency_hz, *, temperature_c, relative_humidity_pct, p
     return 8.686 * squared_frequency * (classical + relative_temperature**-2.5 * (oxygen + nitrogen))
 
 
-def energy_attenuation_per_m(absorption_db_per_m):
+def energy_attenuation_per_m(absorption_db_per_m: FloatLike) -> FloatOrArray:
     """Return the share of its energy that sound loses to the air per metre, as an exponent.
 
     Parameters

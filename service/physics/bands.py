@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import OutOfRangeError, require_finite, require_not_negative, require_positive
+from service.physics.types import FloatArray, FloatLike
 
 OCTAVE_RATIO = 10.0**0.3
 """Ratio of one octave in the base-ten system, 1.99526. [IEC-61260-1] equation 1"""
@@ -33,11 +35,11 @@ class BandEdges:
     upper_hz: float
 
 
-def _midbands_hz(first, count, bands_per_octave):
+def _midbands_hz(first: int, count: int, bands_per_octave: int) -> FloatArray:
     return 1000.0 * OCTAVE_RATIO ** (np.arange(first, first + count) / bands_per_octave)
 
 
-def octave_midbands_hz():
+def octave_midbands_hz() -> FloatArray:
     """Return the exact mid-band frequencies of the eight octaves 63 Hz to 8 kHz.
 
     Returns
@@ -56,7 +58,7 @@ def octave_midbands_hz():
     return _midbands_hz(_FIRST_OCTAVE, len(OCTAVE_NOMINAL_HZ), 1)
 
 
-def third_octave_midbands_hz():
+def third_octave_midbands_hz() -> FloatArray:
     """Return the exact mid-band frequencies of the 31 third octaves 20 Hz to 20 kHz.
 
     Returns
@@ -75,7 +77,7 @@ def third_octave_midbands_hz():
     return _midbands_hz(_FIRST_THIRD, len(THIRD_OCTAVE_NOMINAL_HZ), 3)
 
 
-def band_edges_hz(midband_hz, *, bands_per_octave):
+def band_edges_hz(midband_hz: FloatLike, *, bands_per_octave: int) -> BandEdges:
     """Return the edges of a band of equal ratio about its exact mid-band frequency.
 
     Parameters
@@ -115,7 +117,7 @@ def band_edges_hz(midband_hz, *, bands_per_octave):
     return BandEdges(lower_hz=midband_hz / half_width_ratio, upper_hz=midband_hz * half_width_ratio)
 
 
-def octave_sums_of_thirds(values):
+def octave_sums_of_thirds(values: ArrayLike) -> FloatArray:
     """Return the sum over the three thirds of each octave 63 Hz to 8 kHz.
 
     Parameters
@@ -147,7 +149,7 @@ def octave_sums_of_thirds(values):
     return inside.reshape(*values.shape[:-1], count, 3).sum(axis=-1)
 
 
-def third_octave_power_ratios(third_octave_levels_db):
+def third_octave_power_ratios(third_octave_levels_db: ArrayLike) -> FloatArray:
     """Return the power in each third octave relative to the strongest one.
 
     Parameters
@@ -178,7 +180,7 @@ def third_octave_power_ratios(third_octave_levels_db):
     return 10.0 ** ((levels_db - levels_db.max(axis=-1, keepdims=True)) / 10.0)
 
 
-def octave_power_shares(third_octave_levels_db):
+def octave_power_shares(third_octave_levels_db: ArrayLike) -> FloatArray:
     """Return the share of the power of a spectrum that falls into each octave 63 Hz to 8 kHz.
 
     Parameters
@@ -209,7 +211,7 @@ def octave_power_shares(third_octave_levels_db):
     return powers / powers.sum(axis=-1, keepdims=True)
 
 
-def frequencies_per_octave_hz(*, from_hz, to_hz, points_per_octave):
+def frequencies_per_octave_hz(*, from_hz: float, to_hz: float, points_per_octave: float) -> FloatArray:
     """Return a grid of frequencies with the same number of points in every octave.
 
     Parameters
@@ -259,7 +261,7 @@ def frequencies_per_octave_hz(*, from_hz, to_hz, points_per_octave):
     return grid_hz
 
 
-def _thirds(values, *, name):
+def _thirds(values: ArrayLike, *, name: str) -> FloatArray:
     """Return `values` as an array, refused unless its last axis holds the 31 third octaves."""
     values = np.asarray(values, dtype=float)
     count = len(THIRD_OCTAVE_NOMINAL_HZ)

@@ -1,8 +1,14 @@
 """Refusals of the physics: one error class that says name, value, unit and what is allowed."""
 
 import math
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 import numpy as np
+
+from service.physics.types import BoolArray
+
+T = TypeVar("T")
 
 
 class OutOfRangeError(ValueError):
@@ -18,19 +24,19 @@ class OutOfRangeError(ValueError):
         The domain in words: "greater than 0".
     """
 
-    def __init__(self, *, name, value, allowed):
+    def __init__(self, *, name: str, value: object, allowed: str) -> None:
         self.name = name
         self.value = value
         self.allowed = allowed
         super().__init__(f"{name} must be {allowed}; got {value!r}")
 
 
-def _offending(value, mask):
+def _offending(value: Any, mask: BoolArray) -> object:
     array = np.asarray(value)
     return array[~mask].flat[0].item() if array.ndim else array.item()
 
 
-def _require(value, *, name, allowed, test):
+def _require(value: T, *, name: str, allowed: str, test: Callable[[Any], Any]) -> T:
     """Return `value` when every element is finite and passes `test`, else refuse by name."""
     if isinstance(value, (float, int)):  # the common case, without a detour through arrays
         if math.isfinite(value) and test(value):
@@ -45,22 +51,22 @@ def _require(value, *, name, allowed, test):
     return value
 
 
-def require_finite(value, *, name):
+def require_finite(value: T, *, name: str) -> T:
     """Return `value`, refused unless every element is a finite number."""
     return _require(value, name=name, allowed="a finite number", test=lambda array: True)
 
 
-def require_positive(value, *, name):
+def require_positive(value: T, *, name: str) -> T:
     """Return `value`, refused unless every element is finite and greater than 0."""
     return _require(value, name=name, allowed="greater than 0", test=lambda array: array > 0)
 
 
-def require_not_negative(value, *, name):
+def require_not_negative(value: T, *, name: str) -> T:
     """Return `value`, refused unless every element is finite and at least 0."""
     return _require(value, name=name, allowed="at least 0", test=lambda array: array >= 0)
 
 
-def require_between(value, *, name, low, high):
+def require_between(value: T, *, name: str, low: float, high: float) -> T:
     """Return `value`, refused unless every element is finite and between `low` and `high`, ends included.
 
     Parameters

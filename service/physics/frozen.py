@@ -1,7 +1,13 @@
 """Arrays that several threads or callers share: nobody may write into them."""
 
+from typing import Any, TypeVar
 
-def frozen(array):
+import numpy as np
+
+ArrayT = TypeVar("ArrayT", bound=np.ndarray[Any, Any])
+
+
+def frozen(array: ArrayT) -> ArrayT:
     """Return the array, from now on read-only.
 
     Notes

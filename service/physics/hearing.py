@@ -7,8 +7,10 @@ standard of WHO and ITU go by energy exactly (10 lg). Local rules and licensed p
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import OutOfRangeError, require_finite, require_not_negative, require_positive
+from service.physics.types import FloatArray, FloatLike, FloatOrArray
 
 WORKING_DAY_HOURS = 8.0
 """Length of the working day that daily exposures are referred to."""
@@ -58,7 +60,7 @@ WHO_ITU_SENSITIVE_WEEK = WeeklyLimit(level_dba=75.0, hours=40.0)
 """Mode 2, sensitive listeners such as children. [ITU-T-H870]"""
 
 
-def niosh_allowed_hours(level_dba):
+def niosh_allowed_hours(level_dba: FloatLike) -> FloatOrArray:
     """Return the time for which NIOSH recommends at most to be exposed to a steady level in a day.
 
     Parameters
@@ -92,7 +94,7 @@ def niosh_allowed_hours(level_dba):
     return _allowed_hours(level_dba, limit_dba=NIOSH_LIMIT_DBA, exchange_rate_db=NIOSH_EXCHANGE_RATE_DB)
 
 
-def niosh_dose_pct(levels_dba, *, hours):
+def niosh_dose_pct(levels_dba: ArrayLike, *, hours: ArrayLike) -> float:
     """Return the daily noise dose by the NIOSH recommendation.
 
     Parameters
@@ -130,7 +132,7 @@ def niosh_dose_pct(levels_dba, *, hours):
     return 100.0 * (hours / niosh_allowed_hours(levels_dba)).sum()
 
 
-def niosh_twa_dba(*, dose_pct):
+def niosh_twa_dba(*, dose_pct: FloatLike) -> FloatOrArray:
     """Return the eight-hour time-weighted average level that belongs to a NIOSH dose.
 
     Parameters
@@ -159,7 +161,7 @@ def niosh_twa_dba(*, dose_pct):
     return 10.0 * np.log10(np.asarray(require_positive(dose_pct, name="dose_pct")) / 100.0) + NIOSH_LIMIT_DBA
 
 
-def osha_allowed_hours(level_dba):
+def osha_allowed_hours(level_dba: FloatLike) -> FloatOrArray:
     """Return the time for which the OSHA regulation allows a steady level in a working day.
 
     Parameters
@@ -194,7 +196,7 @@ def osha_allowed_hours(level_dba):
     return _allowed_hours(level_dba, limit_dba=OSHA_LIMIT_DBA, exchange_rate_db=OSHA_EXCHANGE_RATE_DB)
 
 
-def osha_dose_pct(levels_dba, *, hours, threshold_dba):
+def osha_dose_pct(levels_dba: ArrayLike, *, hours: ArrayLike, threshold_dba: float) -> float:
     """Return the daily noise dose by the OSHA regulation.
 
     Parameters
@@ -230,7 +232,7 @@ def osha_dose_pct(levels_dba, *, hours, threshold_dba):
     return 100.0 * (counted_hours / osha_allowed_hours(levels_dba)).sum()
 
 
-def equivalent_level_dba(levels_dba, *, hours):
+def equivalent_level_dba(levels_dba: ArrayLike, *, hours: ArrayLike) -> float:
     """Return the steady level that has the energy of several periods together.
 
     Parameters
@@ -262,7 +264,7 @@ def equivalent_level_dba(levels_dba, *, hours):
     return _energy_average_dba(levels_dba, hours=hours, reference_hours=_total_hours(hours))
 
 
-def lex_8h_dba(levels_dba, *, hours):
+def lex_8h_dba(levels_dba: ArrayLike, *, hours: ArrayLike) -> float:
     """Return the daily noise exposure level, referred to eight hours.
 
     Parameters
@@ -295,7 +297,7 @@ def lex_8h_dba(levels_dba, *, hours):
     return _energy_average_dba(levels_dba, hours=hours, reference_hours=WORKING_DAY_HOURS)
 
 
-def who_itu_allowed_hours(level_dba, *, weekly_limit):
+def who_itu_allowed_hours(level_dba: FloatLike, *, weekly_limit: WeeklyLimit) -> FloatOrArray:
     """Return the time in a week that uses up a weekly sound allowance at a steady level.
 
     Parameters
@@ -332,7 +334,7 @@ def who_itu_allowed_hours(level_dba, *, weekly_limit):
     return weekly_limit.hours / 10.0 ** (excess_db / 10.0)
 
 
-def who_itu_week_dose_pct(levels_dba, *, hours, weekly_limit):
+def who_itu_week_dose_pct(levels_dba: ArrayLike, *, hours: ArrayLike, weekly_limit: WeeklyLimit) -> float:
     """Return the share of a weekly sound allowance that the listening of seven days uses up.
 
     Parameters
@@ -367,16 +369,16 @@ def who_itu_week_dose_pct(levels_dba, *, hours, weekly_limit):
     return 100.0 * (hours / who_itu_allowed_hours(levels_dba, weekly_limit=weekly_limit)).sum()
 
 
-def _allowed_hours(level_dba, *, limit_dba, exchange_rate_db):
+def _allowed_hours(level_dba: FloatLike, *, limit_dba: float, exchange_rate_db: float) -> FloatOrArray:
     level_dba = np.asarray(require_finite(level_dba, name="level_dba"))
     return WORKING_DAY_HOURS / 2.0 ** ((level_dba - limit_dba) / exchange_rate_db)
 
 
-def _energy_average_dba(levels_dba, *, hours, reference_hours):
+def _energy_average_dba(levels_dba: FloatArray, *, hours: FloatArray, reference_hours: float) -> float:
     return 10.0 * np.log10((hours * 10.0 ** (levels_dba / 10.0)).sum() / reference_hours)
 
 
-def _periods(levels_dba, hours):
+def _periods(levels_dba: ArrayLike, hours: ArrayLike) -> tuple[FloatArray, FloatArray]:
     """Return levels and times as two arrays of one length, refused unless they are."""
     levels_dba = np.atleast_1d(require_finite(levels_dba, name="levels_dba"))
     hours = np.atleast_1d(require_not_negative(hours, name="hours"))
@@ -386,7 +388,7 @@ def _periods(levels_dba, hours):
     return levels_dba, hours
 
 
-def _total_hours(hours):
+def _total_hours(hours: FloatArray) -> float:
     """Return the sum of the times, refused when there is none to average over."""
     total_hours = hours.sum()
     if not total_hours > 0.0:

@@ -6,13 +6,16 @@ is what is heard.
 """
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.bands import OCTAVE_RATIO, octave_midbands_hz
 from service.physics.frozen import frozen
 from service.physics.levels import channel_correlation_ratio, short_build_up_gain_db
 from service.physics.room.diffuse_field import direct_energy_ratio, reverberant_energy_ratio
+from service.physics.types import ComplexArray, FloatArray, FloatLike, FloatOrArray
 
 POINTS_PER_OCTAVE = 24
 HIGHEST_WAVE_FIELD_HZ = 300.0
@@ -24,10 +27,10 @@ GRID_HZ = frozen((octave_midbands_hz()[:, None] * OCTAVE_RATIO**_OFFSETS).ravel(
 
 _OCTAVES = (8, POINTS_PER_OCTAVE)
 _MEAN = frozen(np.full(POINTS_PER_OCTAVE, 1 / POINTS_PER_OCTAVE))
-_GRID_CORRELATION = frozen(channel_correlation_ratio(GRID_HZ))
+_GRID_CORRELATION = frozen(np.asarray(channel_correlation_ratio(GRID_HZ)))
 
 
-def wave_field_share_ratio(frequency_hz, *, join_hz):
+def wave_field_share_ratio(frequency_hz: ArrayLike, *, join_hz: float) -> FloatArray:
     """Return the share of the wave field in the energy of the joined field.
 
     Parameters
@@ -46,7 +49,7 @@ def wave_field_share_ratio(frequency_hz, *, join_hz):
     return np.minimum(np.maximum(0.5 - octaves_above, 0.0), 1.0)
 
 
-def wave_field_share_by_octave(*, join_hz):
+def wave_field_share_by_octave(*, join_hz: float) -> FloatArray:
     """Return the share of the wave field in each octave, 63 Hz to 8 kHz, shape (8,). [-]
 
     Parameters
@@ -57,12 +60,12 @@ def wave_field_share_by_octave(*, join_hz):
     return wave_field_share_ratio(GRID_HZ, join_hz=join_hz).reshape(_OCTAVES) @ _MEAN
 
 
-def joined_grid_hz(*, join_hz):
+def joined_grid_hz(*, join_hz: float) -> FloatArray:
     """Return the part of `GRID_HZ` where the wave field has a share. [Hz]"""
     return GRID_HZ[: np.searchsorted(GRID_HZ, min(join_hz * _JOIN_HALF_WIDTH, HIGHEST_WAVE_FIELD_HZ))]
 
 
-def pair_energy_ratio(pressures, *, correlation_ratio):
+def pair_energy_ratio(pressures: FloatArray | ComplexArray, *, correlation_ratio: FloatLike) -> FloatArray:
     """Return the mean energy of one or two loudspeakers that play a partly correlated programme.
 
     Parameters
@@ -123,18 +126,18 @@ class OctaveLevels:
 
 def octave_levels(
     *,
-    level_at_1m_db,
-    low_end_gain_db,
-    distance_m,
-    air_absorption_db_per_m,
-    speaker_count,
-    room_constant_m2,
-    directivity_index_db,
-    reverberation_time_s,
-    short_window_s,
-    wave_field,
-    join_hz,
-):
+    level_at_1m_db: float,
+    low_end_gain_db: FloatArray,
+    distance_m: float,
+    air_absorption_db_per_m: FloatArray,
+    speaker_count: int,
+    room_constant_m2: FloatArray,
+    directivity_index_db: FloatArray,
+    reverberation_time_s: FloatArray,
+    short_window_s: float,
+    wave_field: ComplexArray | None,
+    join_hz: float | None,
+) -> OctaveLevels:
     """Return the levels at the seat, octave by octave.
 
     Parameters
@@ -193,7 +196,7 @@ def octave_levels(
         short_build_up_gain_db(window_s=short_window_s, reverberation_time_s=reverberation_time_s) / 10.0
     )
     short_ratio = (direct + reverberant * built_up) / joined
-    if wave_field is not None:
+    if wave_field is not None and join_hz is not None:
         n = wave_field.shape[1]
         share.ravel()[:n] = wave_field_share_ratio(GRID_HZ[:n], join_hz=join_hz)
         waves = np.zeros((2, len(GRID_HZ)))
@@ -214,7 +217,7 @@ def octave_levels(
     )
 
 
-def programme_sum_db(octave_levels_db, *, power_shares):
+def programme_sum_db(octave_levels_db: FloatArray, *, power_shares: FloatArray) -> FloatOrArray:
     """Return the level of a programme whose power is shared out over the octaves. [dB]
 
     Parameters
@@ -228,5 +231,5 @@ def programme_sum_db(octave_levels_db, *, power_shares):
     return _db(10.0 ** (octave_levels_db / 10.0) @ power_shares)
 
 
-def _db(energy):
+def _db(energy: Any) -> Any:
     return 10.0 * np.log10(energy)

@@ -1,6 +1,7 @@
 """Arithmetic of levels: sums, distance, a pair of channels, short and long sounds, peak and average."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import (
     OutOfRangeError,
@@ -8,6 +9,7 @@ from service.physics.checks import (
     require_not_negative,
     require_positive,
 )
+from service.physics.types import FloatLike, FloatOrArray
 
 CREST_OF_SINE_DB = float(10.0 * np.log10(2.0))
 """Peak of a sine above its rms value, 3.0103 dB. Closed form."""
@@ -23,7 +25,7 @@ UNCORRELATED_ABOVE_HZ = 240.0
 """Above it the two channels are taken as unrelated; an octave above the other edge. Ours, no source."""
 
 
-def sum_incoherent_db(levels_db, *, axis=-1):
+def sum_incoherent_db(levels_db: ArrayLike, *, axis: int = -1) -> FloatOrArray:
     """Return the level of the sum of unrelated sounds.
 
     Parameters
@@ -57,7 +59,7 @@ def sum_incoherent_db(levels_db, *, axis=-1):
     return 10.0 * np.log10((10.0 ** (levels_db / 10.0)).sum(axis=axis))
 
 
-def channel_correlation_ratio(frequency_hz):
+def channel_correlation_ratio(frequency_hz: FloatLike) -> FloatOrArray:
     """Return the correlation between the two channels of a stereo programme.
 
     Parameters
@@ -87,7 +89,7 @@ def channel_correlation_ratio(frequency_hz):
     return np.interp(np.log(frequency_hz), np.log([CORRELATED_BELOW_HZ, UNCORRELATED_ABOVE_HZ]), [1.0, 0.0])
 
 
-def short_build_up_gain_db(*, window_s, reverberation_time_s):
+def short_build_up_gain_db(*, window_s: FloatLike, reverberation_time_s: FloatLike) -> FloatOrArray:
     """Return how far the reverberant level of a short sound stays below that of a steady one.
 
     Parameters
@@ -120,7 +122,7 @@ def short_build_up_gain_db(*, window_s, reverberation_time_s):
     return 10.0 * np.log10(-np.expm1(-DECAY_EXPONENT * window_s / reverberation_time_s))
 
 
-def peak_target_db(*, average_level_db, crest_factor_db):
+def peak_target_db(*, average_level_db: FloatLike, crest_factor_db: FloatLike) -> FloatOrArray:
     """Return the level of a sine whose peaks are as high as those of the programme.
 
     Parameters
@@ -152,7 +154,9 @@ def peak_target_db(*, average_level_db, crest_factor_db):
     return average_level_db + require_not_negative(crest_factor_db, name="crest_factor_db") - CREST_OF_SINE_DB
 
 
-def average_from_peak_db(*, peak_target_db, crest_factor_db, a_weighted_offset_db):
+def average_from_peak_db(
+    *, peak_target_db: FloatLike, crest_factor_db: FloatLike, a_weighted_offset_db: FloatLike
+) -> FloatOrArray:
     """Return the A-weighted average level of a programme whose peaks just reach the target.
 
     Parameters

@@ -1,9 +1,11 @@
 """Uncertainty of a predicted level: from tolerances of the inputs to the chance of being above a target."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 from scipy.special import ndtr
 
 from service.physics.checks import OutOfRangeError, require_finite, require_not_negative, require_positive
+from service.physics.types import FloatLike, FloatOrArray
 
 DB_PER_AMPLITUDE_RATIO = float(20.0 / np.log(10.0))
 """8.686: change of a level in dB for a small relative change of a pressure or distance. Closed form."""
@@ -12,7 +14,7 @@ DB_PER_POWER_RATIO = float(10.0 / np.log(10.0))
 """4.343: change of a level in dB for a small relative change of a power, energy or area. Closed form."""
 
 
-def standard_from_half_width(half_width):
+def standard_from_half_width(half_width: FloatLike) -> FloatOrArray:
     """Return the standard uncertainty of a quantity known only to lie within a tolerance.
 
     Parameters
@@ -41,7 +43,7 @@ def standard_from_half_width(half_width):
     return np.asarray(require_not_negative(half_width, name="half_width")) / np.sqrt(3.0)
 
 
-def combined_standard(contributions):
+def combined_standard(contributions: ArrayLike) -> FloatOrArray:
     """Return the combined standard uncertainty of independent contributions.
 
     Parameters
@@ -80,7 +82,7 @@ def combined_standard(contributions):
     return np.sqrt(np.square(contributions).sum(axis=0))
 
 
-def amplitude_uncertainty_db(*, relative_uncertainty_ratio):
+def amplitude_uncertainty_db(*, relative_uncertainty_ratio: FloatLike) -> FloatOrArray:
     """Return the standard uncertainty of a level from that of an amplitude or a distance.
 
     Parameters
@@ -110,7 +112,7 @@ def amplitude_uncertainty_db(*, relative_uncertainty_ratio):
     return DB_PER_AMPLITUDE_RATIO * np.asarray(ratio)
 
 
-def power_uncertainty_db(*, relative_uncertainty_ratio):
+def power_uncertainty_db(*, relative_uncertainty_ratio: FloatLike) -> FloatOrArray:
     """Return the standard uncertainty of a level from that of a power, an energy or an area.
 
     Parameters
@@ -140,7 +142,7 @@ def power_uncertainty_db(*, relative_uncertainty_ratio):
     return DB_PER_POWER_RATIO * np.asarray(ratio)
 
 
-def chance_above(margin_db, *, standard_uncertainty_db):
+def chance_above(margin_db: FloatLike, *, standard_uncertainty_db: FloatLike) -> FloatOrArray:
     """Return the probability that a margin with this uncertainty is really above 0.
 
     Parameters

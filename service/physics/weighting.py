@@ -1,9 +1,13 @@
 """Frequency weighting A of sound level meters, and what it makes of a spectrum."""
 
+from typing import Any
+
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.bands import third_octave_midbands_hz, third_octave_power_ratios
 from service.physics.checks import require_positive
+from service.physics.types import FloatLike, FloatOrArray
 
 LOW_POLE_HZ = 20.598997
 """Double pole at low frequencies, f1. [IEC-61672-1]"""
@@ -18,12 +22,12 @@ HIGH_POLE_HZ = 12194.217
 """Double pole at high frequencies, f4. [IEC-61672-1]"""
 
 
-def _magnitude_squared(squared_hz):
+def _magnitude_squared(squared_hz: Any) -> Any:
     outer = (squared_hz / ((squared_hz + LOW_POLE_HZ**2) * (squared_hz + HIGH_POLE_HZ**2))) ** 2
     return outer * squared_hz**2 / ((squared_hz + FIRST_A_POLE_HZ**2) * (squared_hz + SECOND_A_POLE_HZ**2))
 
 
-def a_weighting_db(frequency_hz):
+def a_weighting_db(frequency_hz: FloatLike) -> FloatOrArray:
     """Return the A weighting.
 
     Parameters
@@ -54,7 +58,7 @@ def a_weighting_db(frequency_hz):
     return 10.0 * np.log10(_magnitude_squared(squared_hz) / _magnitude_squared(1.0e6))
 
 
-def a_weighted_offset_db(third_octave_levels_db):
+def a_weighted_offset_db(third_octave_levels_db: ArrayLike) -> FloatOrArray:
     """Return the A-weighted level of a spectrum minus its unweighted level.
 
     Parameters

@@ -4,8 +4,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import OutOfRangeError, require_positive
+from service.physics.types import FloatArray, FloatLike, FloatOrArray
 
 BEHAVIOURS = ("voltage_source", "matched_tap", "current_limited")
 """How an amplifier behaves beyond its ratings: a transistor amplifier, one tap of an output transformer, a
@@ -51,7 +53,9 @@ class AmplifierModel:
     rule: str
 
 
-def amplifier_model(*, loads_ohm, powers_w, behaviour, current_limit_a):
+def amplifier_model(
+    *, loads_ohm: ArrayLike, powers_w: ArrayLike, behaviour: str, current_limit_a: float | None
+) -> AmplifierModel:
     """Return the model of an amplifier that meets its ratings.
 
     Parameters
@@ -126,7 +130,7 @@ def amplifier_model(*, loads_ohm, powers_w, behaviour, current_limit_a):
     return _model_of_several_ratings(loads, voltages, currents, behaviour, current_limit_a)
 
 
-def _refuse_impossible(powers_w, *, voltages, currents):
+def _refuse_impossible(powers_w: ArrayLike, *, voltages: FloatArray, currents: FloatArray) -> None:
     """Refuse ratings, in the order of falling load, that no amplifier can have."""
     if (voltages[1:] > voltages[:-1] * (1.0 + PRINTED_ROUNDING_RATIO)).any():
         raise OutOfRangeError(
@@ -138,7 +142,9 @@ def _refuse_impossible(powers_w, *, voltages, currents):
         )
 
 
-def _model_of_one_rating(load, voltage, current, behaviour, current_limit_a):
+def _model_of_one_rating(
+    load: float, voltage: float, current: float, behaviour: str, current_limit_a: float | None
+) -> AmplifierModel:
     sag_below_load_ohm = None
     if behaviour == "voltage_source":
         sag_below_load_ohm = float(load)
@@ -154,7 +160,9 @@ def _model_of_one_rating(load, voltage, current, behaviour, current_limit_a):
     )
 
 
-def _model_of_several_ratings(loads, voltages, currents, behaviour, current_limit_a):
+def _model_of_several_ratings(
+    loads: FloatArray, voltages: FloatArray, currents: FloatArray, behaviour: str, current_limit_a: float | None
+) -> AmplifierModel:
     x, y = 1.0 / loads, 1.0 / voltages
     slope = ((x - x.mean()) * (y - y.mean())).sum() / ((x - x.mean()) ** 2).sum()  # R_s / V0
     intercept = y.mean() - slope * x.mean()  # 1 / V0
@@ -179,7 +187,7 @@ def _model_of_several_ratings(loads, voltages, currents, behaviour, current_limi
     )
 
 
-def voltage_into_v(model, *, load_ohm):
+def voltage_into_v(model: AmplifierModel, *, load_ohm: FloatLike) -> FloatOrArray:
     """Return the highest clean sine voltage of an amplifier into a load.
 
     Parameters
@@ -217,7 +225,7 @@ def voltage_into_v(model, *, load_ohm):
     return voltage
 
 
-def power_into_w(model, *, load_ohm):
+def power_into_w(model: AmplifierModel, *, load_ohm: FloatLike) -> FloatOrArray:
     """Return the highest clean sine power of an amplifier into a load.
 
     Parameters

@@ -3,15 +3,17 @@
 import math
 
 import numpy as np
+from numpy.typing import ArrayLike
 from scipy.optimize import brentq
 
 from service.physics.checks import OutOfRangeError, require_between, require_not_negative, require_positive
+from service.physics.types import FloatLike, FloatOrArray
 
 HIGHEST_DISTORTION_PCT = 40.0
 """A hard-clipped sine tends to a square wave of 48 %; no rating goes near it. [ours]"""
 
 
-def tap_loss_db(*, tap_ohm, load_ohm):
+def tap_loss_db(*, tap_ohm: FloatLike, load_ohm: FloatLike) -> FloatOrArray:
     """Return the power that an output transformer cannot give because its tap does not fit the load.
 
     Parameters
@@ -46,7 +48,7 @@ def tap_loss_db(*, tap_ohm, load_ohm):
     return 10.0 * np.abs(np.log10(require_positive(load_ohm, name="load_ohm") / tap))
 
 
-def best_tap_ohm(*, taps_ohm, load_ohm):
+def best_tap_ohm(*, taps_ohm: ArrayLike, load_ohm: float) -> float:
     """Return the tap that gives a load the most power.
 
     Parameters
@@ -74,7 +76,9 @@ def best_tap_ohm(*, taps_ohm, load_ohm):
     return float(taps[np.argmax(loss_db <= loss_db.min() + 1e-9)])
 
 
-def tap_output_impedance_ohm(*, output_impedance_ohm, tap_ohm, other_tap_ohm):
+def tap_output_impedance_ohm(
+    *, output_impedance_ohm: FloatLike, tap_ohm: FloatLike, other_tap_ohm: FloatLike
+) -> FloatOrArray:
     """Return the output impedance at one tap of an output transformer from that at another.
 
     Parameters
@@ -111,7 +115,7 @@ def tap_output_impedance_ohm(*, output_impedance_ohm, tap_ohm, other_tap_ohm):
     return impedance * other_tap_ohm / tap_ohm
 
 
-def clean_power_ratio(*, rated_distortion_pct):
+def clean_power_ratio(*, rated_distortion_pct: float) -> float:
     """Return the sine power at the onset of clipping re that at a stated distortion.
 
     Parameters
@@ -149,7 +153,7 @@ def clean_power_ratio(*, rated_distortion_pct):
     return 0.5 / mean_square
 
 
-def _clipped_sine(angle):
+def _clipped_sine(angle: float) -> tuple[float, float]:
     """Return mean square and fundamental amplitude of a sine clipped at 1, which it reaches at `angle`."""
     amplitude = 1.0 / math.sin(angle)
     lobe = (angle - math.sin(angle) * math.cos(angle)) / 2.0
@@ -158,7 +162,7 @@ def _clipped_sine(angle):
     return mean_square, fundamental
 
 
-def _distortion_ratio(angle):
+def _distortion_ratio(angle: float) -> float:
     mean_square, fundamental = _clipped_sine(angle)
     harmonics = max(mean_square - fundamental**2 / 2.0, 0.0)  # rounding goes below 0 where nothing is clipped
     return math.sqrt(2.0 * harmonics) / fundamental

@@ -3,6 +3,7 @@
 import numpy as np
 
 from service.physics.checks import OutOfRangeError, require_between, require_not_negative, require_positive
+from service.physics.types import FloatLike, FloatOrArray
 
 CONDUCTORS = ("solid_or_stranded", "flexible")
 """Solid or stranded conductors (classes 1 and 2) and flexible ones (class 5). [IEC-60228]"""
@@ -20,7 +21,7 @@ COPPER_RESISTIVITY_OHM_M = 1.7241e-8
 """Annealed copper at 20 degrees Celsius. [NBS-HANDBOOK-100], from memory."""
 
 
-def resistance_ohm_per_km(*, cross_section_mm2, conductor):
+def resistance_ohm_per_km(*, cross_section_mm2: FloatLike, conductor: str) -> FloatOrArray:
     """Return the resistance of one copper conductor of a metric cable.
 
     Parameters
@@ -58,7 +59,7 @@ def resistance_ohm_per_km(*, cross_section_mm2, conductor):
     return np.interp(1.0 / held, 1.0 / areas[::-1], resistances[::-1]) * held / area
 
 
-def awg_cross_section_mm2(gauge):
+def awg_cross_section_mm2(gauge: FloatLike) -> FloatOrArray:
     """Return the cross-section of a solid wire of an American wire gauge number.
 
     Parameters
@@ -94,7 +95,7 @@ def awg_cross_section_mm2(gauge):
     return np.pi / 4.0 * diameter_mm**2
 
 
-def awg_resistance_ohm_per_km(gauge):
+def awg_resistance_ohm_per_km(gauge: FloatLike) -> FloatOrArray:
     """Return the resistance of one solid copper wire of an American wire gauge number.
 
     Parameters
@@ -123,7 +124,7 @@ def awg_resistance_ohm_per_km(gauge):
     return 1e9 * COPPER_RESISTIVITY_OHM_M / awg_cross_section_mm2(gauge)  # 1 km / 1 mm2 is 1e9 per metre
 
 
-def loop_resistance_ohm(*, length_m, conductor_resistance_ohm_per_km):
+def loop_resistance_ohm(*, length_m: FloatLike, conductor_resistance_ohm_per_km: FloatLike) -> FloatOrArray:
     """Return the resistance of a two-core cable there and back.
 
     Parameters
@@ -159,7 +160,9 @@ def loop_resistance_ohm(*, length_m, conductor_resistance_ohm_per_km):
     return 2.0 * np.asarray(length_m) * np.asarray(conductor_resistance_ohm_per_km) / 1000.0
 
 
-def effective_damping_factor(*, load_ohm, output_impedance_ohm, loop_resistance_ohm):
+def effective_damping_factor(
+    *, load_ohm: FloatLike, output_impedance_ohm: FloatLike, loop_resistance_ohm: FloatLike
+) -> FloatOrArray:
     """Return the damping factor at the terminals of the loudspeaker.
 
     Parameters

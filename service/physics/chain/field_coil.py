@@ -1,12 +1,14 @@
 """Field coil of an electrodynamic magnet: resistance, power and flux as it warms, and where it settles."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from service.physics.chain.voice_coil import COPPER_TEMPERATURE_COEFFICIENT_PER_K
 from service.physics.checks import OutOfRangeError, require_between, require_positive
+from service.physics.types import FloatLike, FloatOrArray
 
 LOWEST_TEMPERATURE_C = -30.0
 HIGHEST_TEMPERATURE_C = 420.0
@@ -24,7 +26,9 @@ class FieldCoilState:
     power_w: float
 
 
-def copper_resistance_ohm(*, resistance_ohm, measured_at_c, temperature_c):
+def copper_resistance_ohm(
+    *, resistance_ohm: FloatLike, measured_at_c: FloatLike, temperature_c: FloatLike
+) -> FloatOrArray:
     """Return the resistance of a copper winding at another temperature than that of its measurement.
 
     Parameters
@@ -59,7 +63,7 @@ def copper_resistance_ohm(*, resistance_ohm, measured_at_c, temperature_c):
     return resistance * warm / _re_20_c(measured_at_c, "measured_at_c")
 
 
-def coil_at_constant_voltage(*, voltage_v, resistance_20c_ohm, temperature_c):
+def coil_at_constant_voltage(*, voltage_v: float, resistance_20c_ohm: float, temperature_c: float) -> FieldCoilState:
     """Return the state of a field coil on a constant voltage.
 
     Parameters
@@ -91,7 +95,7 @@ def coil_at_constant_voltage(*, voltage_v, resistance_20c_ohm, temperature_c):
     return _state(temperature_c, resistance_ohm, current_a=voltage_v / resistance_ohm)
 
 
-def coil_at_constant_current(*, current_a, resistance_20c_ohm, temperature_c):
+def coil_at_constant_current(*, current_a: float, resistance_20c_ohm: float, temperature_c: float) -> FieldCoilState:
     """Return the state of a field coil on a constant current.
 
     Parameters
@@ -123,7 +127,9 @@ def coil_at_constant_current(*, current_a, resistance_20c_ohm, temperature_c):
     return _state(temperature_c, resistance_ohm, current_a=current_a)
 
 
-def settled_at_constant_voltage(*, voltage_v, resistance_20c_ohm, room_temperature_c, thermal_resistance_k_per_w):
+def settled_at_constant_voltage(
+    *, voltage_v: float, resistance_20c_ohm: float, room_temperature_c: float, thermal_resistance_k_per_w: float
+) -> FieldCoilState:
     """Return the state in which a field coil on a constant voltage stops warming.
 
     Parameters
@@ -166,7 +172,9 @@ def settled_at_constant_voltage(*, voltage_v, resistance_20c_ohm, room_temperatu
     )
 
 
-def settled_at_constant_current(*, current_a, resistance_20c_ohm, room_temperature_c, thermal_resistance_k_per_w):
+def settled_at_constant_current(
+    *, current_a: float, resistance_20c_ohm: float, room_temperature_c: float, thermal_resistance_k_per_w: float
+) -> FieldCoilState:
     """Return the state in which a field coil on a constant current stops warming.
 
     Parameters
@@ -212,7 +220,7 @@ def settled_at_constant_current(*, current_a, resistance_20c_ohm, room_temperatu
     )
 
 
-def flux_change_bound_db(*, current_a, reference_current_a):
+def flux_change_bound_db(*, current_a: FloatLike, reference_current_a: FloatLike) -> FloatOrArray:
     """Return the largest change of level that a change of the field current can make.
 
     Parameters
@@ -246,7 +254,7 @@ def flux_change_bound_db(*, current_a, reference_current_a):
     return 20.0 * np.log10(current / require_positive(reference_current_a, name="reference_current_a"))
 
 
-def electrical_q_at_flux(*, electrical_q, flux_ratio):
+def electrical_q_at_flux(*, electrical_q: FloatLike, flux_ratio: FloatLike) -> FloatOrArray:
     """Return the electrical Q of a driver at another flux.
 
     Parameters
@@ -278,13 +286,13 @@ def electrical_q_at_flux(*, electrical_q, flux_ratio):
     return electrical_q / np.asarray(require_positive(flux_ratio, name="flux_ratio")) ** 2
 
 
-def _re_20_c(temperature_c, name):
+def _re_20_c(temperature_c: FloatLike, name: str) -> FloatOrArray:
     """Return the resistance of copper re its value at 20 degrees Celsius. [-]"""
     require_between(temperature_c, name=name, low=LOWEST_TEMPERATURE_C, high=HIGHEST_TEMPERATURE_C)
     return 1.0 + COPPER_TEMPERATURE_COEFFICIENT_PER_K * (np.asarray(temperature_c) - 20.0)
 
 
-def _state(temperature_c, resistance_ohm, *, current_a):
+def _state(temperature_c: float, resistance_ohm: FloatLike, *, current_a: FloatLike) -> FieldCoilState:
     return FieldCoilState(
         temperature_c=float(temperature_c),
         resistance_ohm=float(resistance_ohm),
@@ -294,7 +302,12 @@ def _state(temperature_c, resistance_ohm, *, current_a):
     )
 
 
-def _drive(power_w_of, resistance_20c_ohm, room_temperature_c, thermal_resistance_k_per_w):
+def _drive(
+    power_w_of: Callable[[float], float],
+    resistance_20c_ohm: float,
+    room_temperature_c: float,
+    thermal_resistance_k_per_w: float,
+) -> tuple[float, float]:
     """Return the rise that the power of the cold coil would make, and the coefficient at that temperature."""
     require_positive(resistance_20c_ohm, name="resistance_20c_ohm")
     require_positive(thermal_resistance_k_per_w, name="thermal_resistance_k_per_w")
@@ -303,7 +316,7 @@ def _drive(power_w_of, resistance_20c_ohm, room_temperature_c, thermal_resistanc
     return drive_k, COPPER_TEMPERATURE_COEFFICIENT_PER_K / re_20_c
 
 
-def _settled_c(temperature_c, *, name, value):
+def _settled_c(temperature_c: float, *, name: str, value: float) -> float:
     if temperature_c > HIGHEST_TEMPERATURE_C:
         allowed = f"such that the coil stays below {HIGHEST_TEMPERATURE_C:g} degrees Celsius"
         raise OutOfRangeError(name=name, value=value, allowed=allowed)

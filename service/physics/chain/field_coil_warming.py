@@ -4,6 +4,7 @@ import numpy as np
 
 from service.physics.chain.voice_coil import COPPER_TEMPERATURE_COEFFICIENT_PER_K
 from service.physics.checks import OutOfRangeError, require_between, require_not_negative, require_positive
+from service.physics.types import FloatArray, FloatLike, FloatOrArray
 
 COPPER_SPECIFIC_HEAT_J_PER_KG_K = 385.0
 """Copper at 25 degrees Celsius. [CRC-HANDBOOK], from memory."""
@@ -18,7 +19,7 @@ _STEPS = 60
 """Of an iteration that gains a factor of 2 or more in each: far below rounding."""
 
 
-def thermal_time_constant_s(*, copper_mass_kg, iron_mass_kg, thermal_resistance_k_per_w):
+def thermal_time_constant_s(*, copper_mass_kg: float, iron_mass_kg: float, thermal_resistance_k_per_w: float) -> float:
     """Return the time constant with which a field magnet warms at constant power.
 
     Parameters
@@ -62,7 +63,9 @@ def thermal_time_constant_s(*, copper_mass_kg, iron_mass_kg, thermal_resistance_
     return thermal_resistance_k_per_w * heat_capacity_j_per_k
 
 
-def rise_on_constant_voltage_k(time_s, *, settled_rise_k, room_temperature_c, thermal_time_constant_s):
+def rise_on_constant_voltage_k(
+    time_s: FloatLike, *, settled_rise_k: float, room_temperature_c: float, thermal_time_constant_s: float
+) -> FloatOrArray:
     """Return how far a field coil on a constant voltage has warmed since it was switched on cold.
 
     Parameters
@@ -102,7 +105,9 @@ def rise_on_constant_voltage_k(time_s, *, settled_rise_k, room_temperature_c, th
     return -np.expm1(-y) * rise_k
 
 
-def rise_on_constant_current_k(time_s, *, settled_rise_k, room_temperature_c, thermal_time_constant_s):
+def rise_on_constant_current_k(
+    time_s: FloatLike, *, settled_rise_k: float, room_temperature_c: float, thermal_time_constant_s: float
+) -> FloatOrArray:
     """Return how far a field coil on a constant current has warmed since it was switched on cold.
 
     Parameters
@@ -136,7 +141,9 @@ def rise_on_constant_current_k(time_s, *, settled_rise_k, room_temperature_c, th
     return -np.expm1(-time / (tau_s * (1.0 + a * rise_k))) * rise_k
 
 
-def _checked(time_s, settled_rise_k, room_temperature_c, thermal_time_constant_s):
+def _checked(
+    time_s: FloatLike, settled_rise_k: float, room_temperature_c: float, thermal_time_constant_s: float
+) -> tuple[float, float, float, FloatArray]:
     """Return rise, coefficient at the temperature of the room, time constant and times, refused by name."""
     time = np.asarray(require_not_negative(time_s, name="time_s"), dtype=float)
     require_positive(thermal_time_constant_s, name="thermal_time_constant_s")

@@ -3,9 +3,10 @@
 import numpy as np
 
 from service.physics.checks import require_finite, require_positive
+from service.physics.types import FloatLike, FloatOrArray
 
 
-def gain_of_sensitivity_db(*, full_output_voltage_v, input_sensitivity_v):
+def gain_of_sensitivity_db(*, full_output_voltage_v: FloatLike, input_sensitivity_v: FloatLike) -> FloatOrArray:
     """Return the voltage gain of an amplifier from its input sensitivity.
 
     Parameters
@@ -38,7 +39,7 @@ def gain_of_sensitivity_db(*, full_output_voltage_v, input_sensitivity_v):
     return 20.0 * np.log10(full_output / require_positive(input_sensitivity_v, name="input_sensitivity_v"))
 
 
-def sensitivity_of_gain_v(*, full_output_voltage_v, gain_db):
+def sensitivity_of_gain_v(*, full_output_voltage_v: FloatLike, gain_db: FloatLike) -> FloatOrArray:
     """Return the input sensitivity of an amplifier from its voltage gain.
 
     Parameters
@@ -66,7 +67,9 @@ def sensitivity_of_gain_v(*, full_output_voltage_v, gain_db):
     return full_output * 10.0 ** (-np.asarray(require_finite(gain_db, name="gain_db")) / 20.0)
 
 
-def gain_disagreement_db(*, gain_db, full_output_voltage_v, input_sensitivity_v):
+def gain_disagreement_db(
+    *, gain_db: FloatLike, full_output_voltage_v: FloatLike, input_sensitivity_v: FloatLike
+) -> FloatOrArray:
     """Return how far a stated gain differs from the one that the input sensitivity means.
 
     Parameters
@@ -99,7 +102,13 @@ def gain_disagreement_db(*, gain_db, full_output_voltage_v, input_sensitivity_v)
     )
 
 
-def volume_below_full_db(*, source_voltage_v, preamplifier_gain_db, amplifier_gain_db, output_voltage_v):
+def volume_below_full_db(
+    *,
+    source_voltage_v: FloatLike,
+    preamplifier_gain_db: FloatLike,
+    amplifier_gain_db: FloatLike,
+    output_voltage_v: FloatLike,
+) -> FloatOrArray:
     """Return how far below full the volume control stands at a wanted output voltage.
 
     Parameters
@@ -133,7 +142,9 @@ def volume_below_full_db(*, source_voltage_v, preamplifier_gain_db, amplifier_ga
     return 20.0 * np.log10(source / wanted) + _total_gain_db(preamplifier_gain_db, amplifier_gain_db)
 
 
-def drive_margin_db(*, source_voltage_v, preamplifier_gain_db, input_sensitivity_v):
+def drive_margin_db(
+    *, source_voltage_v: FloatLike, preamplifier_gain_db: FloatLike, input_sensitivity_v: FloatLike
+) -> FloatOrArray:
     """Return by how much a source at full volume drives an amplifier beyond its full output.
 
     Parameters
@@ -174,7 +185,7 @@ def drive_margin_db(*, source_voltage_v, preamplifier_gain_db, input_sensitivity
     return 20.0 * np.log10(source / input_sensitivity_v) + preamplifier_gain_db
 
 
-def _total_gain_db(preamplifier_gain_db, amplifier_gain_db):
+def _total_gain_db(preamplifier_gain_db: FloatLike, amplifier_gain_db: FloatLike) -> FloatOrArray:
     require_finite(preamplifier_gain_db, name="preamplifier_gain_db")
     require_finite(amplifier_gain_db, name="amplifier_gain_db")
     return np.asarray(preamplifier_gain_db) + amplifier_gain_db

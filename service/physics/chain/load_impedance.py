@@ -4,8 +4,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import OutOfRangeError, require_between, require_not_negative, require_positive
+from service.physics.types import ComplexArray, ComplexLike, ComplexOrArray, FloatArray, FloatLike, FloatOrArray
 
 POINTS_PER_OCTAVE = 48
 """Points between those of the curve at which the level is looked at. [ours]"""
@@ -56,7 +58,9 @@ class LoadExtremes:
     impedance_ohm: np.ndarray
 
 
-def impedance_curve(*, frequency_hz, magnitude_ohm, phase_deg):
+def impedance_curve(
+    *, frequency_hz: ArrayLike, magnitude_ohm: ArrayLike, phase_deg: ArrayLike | None
+) -> ImpedanceCurve:
     """Return a checked impedance curve.
 
     Parameters
@@ -93,7 +97,7 @@ def impedance_curve(*, frequency_hz, magnitude_ohm, phase_deg):
     return ImpedanceCurve(frequency_hz=frequency, magnitude_ohm=magnitude, phase_deg=phase)
 
 
-def impedance_ohm(curve, *, frequency_hz):
+def impedance_ohm(curve: ImpedanceCurve, *, frequency_hz: FloatLike) -> ComplexOrArray:
     """Return the complex impedance at any frequencies within a curve.
 
     Parameters
@@ -127,7 +131,7 @@ def impedance_ohm(curve, *, frequency_hz):
     return magnitude * np.exp(1j * np.radians(phase_deg))
 
 
-def load_extremes(curve, *, low_hz, high_hz):
+def load_extremes(curve: ImpedanceCurve, *, low_hz: float, high_hz: float) -> LoadExtremes:
     """Return the lowest and the highest impedance of a band, and its steepest phase.
 
     Parameters
@@ -168,7 +172,9 @@ def load_extremes(curve, *, low_hz, high_hz):
     )
 
 
-def level_change_db(impedance_ohm, *, series_resistance_ohm, rated_impedance_ohm):
+def level_change_db(
+    impedance_ohm: ComplexLike, *, series_resistance_ohm: float, rated_impedance_ohm: float
+) -> FloatOrArray:
     """Return what a series resistance does to the level at an impedance, against the rated impedance.
 
     Parameters
@@ -211,7 +217,7 @@ def level_change_db(impedance_ohm, *, series_resistance_ohm, rated_impedance_ohm
     return 20.0 * np.log10(np.abs(impedance / (impedance + series_resistance_ohm)) / at_rated)
 
 
-def _band(curve, low_hz, high_hz):
+def _band(curve: ImpedanceCurve, low_hz: float, high_hz: float) -> tuple[FloatArray, ComplexArray]:
     """Return frequencies of a band, those of the curve among them, and the impedance there."""
     require_positive(low_hz, name="low_hz")
     require_positive(high_hz, name="high_hz")
@@ -221,4 +227,4 @@ def _band(curve, low_hz, high_hz):
     between = np.clip(np.geomspace(low_hz, high_hz, count), low_hz, high_hz)  # geomspace rounds at its ends
     given = curve.frequency_hz[(curve.frequency_hz > low_hz) & (curve.frequency_hz < high_hz)]
     frequency_hz = np.union1d(between, given)
-    return frequency_hz, impedance_ohm(curve, frequency_hz=frequency_hz)
+    return frequency_hz, np.asarray(impedance_ohm(curve, frequency_hz=frequency_hz))

@@ -1,11 +1,13 @@
 """Noise of the electronics as a level at the seat, and the room noise that hides it."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.bands import OCTAVE_NOMINAL_HZ, band_edges_hz, octave_midbands_hz
 from service.physics.checks import OutOfRangeError, require_finite, require_positive
 from service.physics.constants import TEST_VOLTAGE_V
 from service.physics.frozen import frozen
+from service.physics.types import FloatArray, FloatLike, FloatOrArray
 from service.physics.weighting import a_weighting_db
 
 HISS_OCTAVES_HZ = (1000, 2000, 4000, 8000)
@@ -19,7 +21,7 @@ HIGHEST_AUDIBLE_HZ = 20e3
 """Where the A-weighted total of white noise is taken to end. Common practice, no source."""
 
 
-def _white_octaves_re_total_db():
+def _white_octaves_re_total_db() -> FloatArray:
     """Return the unweighted octaves of white noise, 1 to 8 kHz, re its A-weighted total."""
     frequency_hz = np.linspace(10.0, HIGHEST_AUDIBLE_HZ, 4001)
     total_hz = np.trapezoid(10.0 ** (a_weighting_db(frequency_hz) / 10.0), frequency_hz)
@@ -31,13 +33,17 @@ def _white_octaves_re_total_db():
 _WHITE_OCTAVES_RE_TOTAL_DB = frozen(_white_octaves_re_total_db())
 
 
-def _level_of_voltage_db(sensitivity_db_2v83_1m, voltage_v, distance_m):
+def _level_of_voltage_db(
+    sensitivity_db_2v83_1m: FloatLike, voltage_v: FloatLike, distance_m: FloatLike
+) -> FloatOrArray:
     require_finite(sensitivity_db_2v83_1m, name="sensitivity_db_2v83_1m")
     distance = np.asarray(require_positive(distance_m, name="distance_m"))
     return sensitivity_db_2v83_1m + 20.0 * np.log10(np.asarray(voltage_v) / TEST_VOLTAGE_V / distance)
 
 
-def noise_level_dba(*, sensitivity_db_2v83_1m, noise_voltage_v, distance_m):
+def noise_level_dba(
+    *, sensitivity_db_2v83_1m: FloatLike, noise_voltage_v: FloatLike, distance_m: FloatLike
+) -> FloatOrArray:
     """Return the A-weighted level that the noise of an amplifier makes in front of one loudspeaker.
 
     Parameters
@@ -76,7 +82,7 @@ def noise_level_dba(*, sensitivity_db_2v83_1m, noise_voltage_v, distance_m):
     return _level_of_voltage_db(sensitivity_db_2v83_1m, noise_voltage_v, distance_m)
 
 
-def hum_level_db(*, sensitivity_db_2v83_1m, hum_voltage_v, distance_m):
+def hum_level_db(*, sensitivity_db_2v83_1m: FloatLike, hum_voltage_v: FloatLike, distance_m: FloatLike) -> FloatOrArray:
     """Return the unweighted level that the hum of an amplifier makes in front of one loudspeaker.
 
     Parameters
@@ -106,7 +112,7 @@ def hum_level_db(*, sensitivity_db_2v83_1m, hum_voltage_v, distance_m):
     return _level_of_voltage_db(sensitivity_db_2v83_1m, hum_voltage_v, distance_m)
 
 
-def white_hiss_octaves_db(level_dba):
+def white_hiss_octaves_db(level_dba: FloatLike) -> FloatArray:
     """Return the octave levels, 1 to 8 kHz, of white hiss of a given A-weighted level.
 
     Parameters
@@ -137,7 +143,9 @@ def white_hiss_octaves_db(level_dba):
     return np.asarray(require_finite(level_dba, name="level_dba"))[..., None] + _WHITE_OCTAVES_RE_TOTAL_DB
 
 
-def hiss_margin_db(hiss_octaves_db, *, background_octaves_db, threshold_octaves_db):
+def hiss_margin_db(
+    hiss_octaves_db: ArrayLike, *, background_octaves_db: ArrayLike, threshold_octaves_db: ArrayLike
+) -> FloatArray:
     """Return how far hiss stands above what hides it, octave by octave.
 
     Parameters

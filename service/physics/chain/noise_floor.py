@@ -1,9 +1,11 @@
 """Noise from printed ratios, the threshold of hearing of hum, dynamic range."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import OutOfRangeError, require_between, require_finite, require_positive
 from service.physics.levels import sum_incoherent_db
+from service.physics.types import FloatLike, FloatOrArray
 
 HEARING_THRESHOLD_HUM_HZ = (50.0, 63.0, 80.0, 100.0, 125.0, 160.0, 200.0, 250.0, 315.0, 400.0)
 HEARING_THRESHOLD_HUM_DB = (44.0, 37.5, 31.5, 26.5, 22.1, 17.9, 14.4, 11.4, 8.6, 6.2)
@@ -11,7 +13,9 @@ HEARING_THRESHOLD_HUM_DB = (44.0, 37.5, 31.5, 26.5, 22.1, 17.9, 14.4, 11.4, 8.6,
 memory."""
 
 
-def noise_voltage_v(*, signal_to_noise_db, reference_power_w, load_ohm):
+def noise_voltage_v(
+    *, signal_to_noise_db: FloatLike, reference_power_w: FloatLike, load_ohm: FloatLike
+) -> FloatOrArray:
     """Return the noise voltage at the output of an amplifier from its signal-to-noise ratio.
 
     Parameters
@@ -49,12 +53,12 @@ def noise_voltage_v(*, signal_to_noise_db, reference_power_w, load_ohm):
     return _reference_voltage_v(reference_power_w, load_ohm) * 10.0 ** (-np.asarray(signal_to_noise_db) / 20.0)
 
 
-def _reference_voltage_v(reference_power_w, load_ohm):
+def _reference_voltage_v(reference_power_w: FloatLike, load_ohm: FloatLike) -> FloatOrArray:
     power = np.asarray(require_positive(reference_power_w, name="reference_power_w"))
     return np.sqrt(power * require_positive(load_ohm, name="load_ohm"))
 
 
-def tone_threshold_db(frequency_hz):
+def tone_threshold_db(frequency_hz: FloatLike) -> FloatOrArray:
     """Return the threshold of hearing of a low tone.
 
     Parameters
@@ -86,7 +90,7 @@ def tone_threshold_db(frequency_hz):
     return np.interp(np.log(frequency), np.log(HEARING_THRESHOLD_HUM_HZ), HEARING_THRESHOLD_HUM_DB)
 
 
-def dynamic_range_db(*, peak_level_db, noise_levels_db):
+def dynamic_range_db(*, peak_level_db: float, noise_levels_db: ArrayLike) -> float:
     """Return the range between the highest clean level and all noise together.
 
     Parameters

@@ -5,6 +5,7 @@ import numpy as np
 from service.physics.checks import require_between
 from service.physics.frozen import frozen
 from service.physics.levels import sum_incoherent_db
+from service.physics.types import FloatArray, FloatLike, FloatOrArray
 from service.physics.weighting import a_weighting_db
 
 NOISE_RATING_OCTAVES_HZ = (31.5, 63, 125, 250, 500, 1000, 2000, 4000, 8000)
@@ -15,11 +16,11 @@ _NOISE_RATING_SLOPES = frozen(np.array([0.681, 0.790, 0.870, 0.930, 0.974, 1.0, 
 """L = a + b NR in each octave. [ISO-R-1996], from memory; other constants at 63 Hz and 500 Hz are in
 circulation."""
 
-_A_WEIGHTED_GAINS_DB = frozen(a_weighting_db(1000.0 * 10.0 ** (0.3 * np.arange(-5, 4))))
+_A_WEIGHTED_GAINS_DB = frozen(np.asarray(a_weighting_db(1000.0 * 10.0 ** (0.3 * np.arange(-5, 4)))))
 """A weighting at the exact mid-bands of those octaves. [IEC-61672-1]"""
 
 
-def noise_rating_octaves_db(noise_rating):
+def noise_rating_octaves_db(noise_rating: FloatLike) -> FloatArray:
     """Return the octave levels of a noise rating curve.
 
     Parameters
@@ -55,7 +56,7 @@ def noise_rating_octaves_db(noise_rating):
     return _NOISE_RATING_OFFSETS_DB + _NOISE_RATING_SLOPES * rating[..., None]
 
 
-def noise_rating_level_dba(noise_rating):
+def noise_rating_level_dba(noise_rating: FloatLike) -> FloatOrArray:
     """Return the A-weighted level of noise that follows a noise rating curve in every octave.
 
     Parameters
@@ -85,7 +86,7 @@ def noise_rating_level_dba(noise_rating):
     return sum_incoherent_db(weighted_db)
 
 
-def noise_rating_of_dba(level_dba):
+def noise_rating_of_dba(level_dba: FloatLike) -> FloatOrArray:
     """Return the noise rating of noise of a given A-weighted level, shaped like its own rating curve.
 
     Parameters

@@ -4,9 +4,12 @@ import numpy as np
 
 from service.physics.checks import require_between, require_finite, require_not_negative, require_positive
 from service.physics.constants import TEST_VOLTAGE_V
+from service.physics.types import FloatLike, FloatOrArray
 
 
-def run_in_voltage_v(*, rated_noise_power_w, rated_impedance_ohm, share_ratio):
+def run_in_voltage_v(
+    *, rated_noise_power_w: FloatLike, rated_impedance_ohm: FloatLike, share_ratio: FloatLike
+) -> FloatOrArray:
     """Return the voltage of noise at a share of the rated noise power of a loudspeaker.
 
     Parameters
@@ -47,7 +50,7 @@ def run_in_voltage_v(*, rated_noise_power_w, rated_impedance_ohm, share_ratio):
     return np.sqrt(share * power * rated_impedance_ohm)
 
 
-def run_in_level_db(*, sensitivity_db_2v83_1m, voltage_v, distance_m):
+def run_in_level_db(*, sensitivity_db_2v83_1m: FloatLike, voltage_v: FloatLike, distance_m: FloatLike) -> FloatOrArray:
     """Return the level of noise of a given voltage in front of one loudspeaker.
 
     Parameters
@@ -80,7 +83,7 @@ def run_in_level_db(*, sensitivity_db_2v83_1m, voltage_v, distance_m):
     return sensitivity_db_2v83_1m + 20.0 * np.log10(voltage / TEST_VOLTAGE_V / distance_m)
 
 
-def sine_power_for_noise_w(*, noise_power_w, crest_factor_db):
+def sine_power_for_noise_w(*, noise_power_w: FloatLike, crest_factor_db: FloatLike) -> FloatOrArray:
     """Return the sine power of an amplifier that passes noise without clipping its peaks.
 
     Parameters

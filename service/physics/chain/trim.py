@@ -3,9 +3,16 @@
 import numpy as np
 
 from service.physics.checks import OutOfRangeError, require_finite
+from service.physics.types import FloatLike
 
 
-def bass_section_trim_db(*, top_sensitivity_db_2v83_1m, top_gain_db, bass_sensitivity_db_2v83_1m, bass_gain_db):
+def bass_section_trim_db(
+    *,
+    top_sensitivity_db_2v83_1m: FloatLike,
+    top_gain_db: FloatLike,
+    bass_sensitivity_db_2v83_1m: FloatLike,
+    bass_gain_db: FloatLike,
+) -> FloatLike:
     """Return the gain change that matches a bass section fed from the same line as the top's amplifier.
 
     Parameters
@@ -49,8 +56,11 @@ def bass_section_trim_db(*, top_sensitivity_db_2v83_1m, top_gain_db, bass_sensit
 
 
 def bass_section_trim_from_terminals_db(
-    *, top_sensitivity_db_2v83_1m, bass_sensitivity_db_2v83_1m, terminals_to_driver_gain_db
-):
+    *,
+    top_sensitivity_db_2v83_1m: FloatLike,
+    bass_sensitivity_db_2v83_1m: FloatLike,
+    terminals_to_driver_gain_db: FloatLike,
+) -> FloatLike:
     """Return the gain change that matches a bass section fed from the loudspeaker terminals of the top.
 
     Parameters
@@ -91,7 +101,7 @@ def bass_section_trim_from_terminals_db(
     )
 
 
-def trim_beyond_range_db(trim_db, *, lowest_trim_db, highest_trim_db):
+def trim_beyond_range_db(trim_db: FloatLike, *, lowest_trim_db: float, highest_trim_db: float) -> FloatLike:
     """Return how much of a wanted trim a bass amplifier's level control cannot give.
 
     Parameters

@@ -3,13 +3,14 @@
 import numpy as np
 
 from service.physics.checks import require_between, require_not_negative, require_positive
+from service.physics.types import FloatLike, FloatOrArray
 
 COPPER_TEMPERATURE_COEFFICIENT_PER_K = 0.00393
 """Rise of the resistance of annealed copper per kelvin, of its value at 20 degrees Celsius.
 [NBS-HANDBOOK-100], [IEC-60028], both from memory."""
 
 
-def average_power_w(*, sine_power_w, crest_factor_db):
+def average_power_w(*, sine_power_w: FloatLike, crest_factor_db: FloatLike) -> FloatOrArray:
     """Return the average power of a programme whose peaks just reach the peaks of a sine.
 
     Parameters
@@ -44,7 +45,7 @@ def average_power_w(*, sine_power_w, crest_factor_db):
     return 2.0 * np.asarray(sine_power_w) * 10.0 ** (-np.asarray(crest_factor_db) / 10.0)
 
 
-def temperature_rise_k(*, average_power_w, thermal_resistance_k_per_w):
+def temperature_rise_k(*, average_power_w: FloatLike, thermal_resistance_k_per_w: float) -> FloatOrArray:
     """Return how far a voice coil warms under a lasting power.
 
     Parameters
@@ -73,7 +74,7 @@ def temperature_rise_k(*, average_power_w, thermal_resistance_k_per_w):
     return np.asarray(average_power_w) * thermal_resistance_k_per_w
 
 
-def resistance_ratio(*, temperature_rise_k):
+def resistance_ratio(*, temperature_rise_k: FloatLike) -> FloatOrArray:
     """Return the resistance of a copper winding re its value at 20 degrees Celsius.
 
     Parameters
@@ -104,7 +105,9 @@ def resistance_ratio(*, temperature_rise_k):
     return 1.0 + COPPER_TEMPERATURE_COEFFICIENT_PER_K * np.asarray(temperature_rise_k)
 
 
-def thermal_level_loss_db(*, temperature_rise_k, cold_resistance_ohm, series_resistance_ohm):
+def thermal_level_loss_db(
+    *, temperature_rise_k: FloatLike, cold_resistance_ohm: float, series_resistance_ohm: float
+) -> FloatOrArray:
     """Return how much quieter a loudspeaker on a voltage source is with a warm voice coil.
 
     Parameters

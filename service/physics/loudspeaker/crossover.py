@@ -1,8 +1,11 @@
 """Responses of the usual crossover filters, and of the two sections together."""
 
+from typing import Any
+
 import numpy as np
 
 from service.physics.checks import OutOfRangeError, require_finite, require_positive
+from service.physics.types import ComplexArray, ComplexOrArray, FloatLike
 
 ORDERS_BY_ALIGNMENT = {"butterworth": (1, 2, 3, 4), "linkwitz_riley": (2, 4)}
 """Filters known here. [LINKWITZ-1976], [BUTTERWORTH-1930]"""
@@ -10,14 +13,16 @@ ORDERS_BY_ALIGNMENT = {"butterworth": (1, 2, 3, 4), "linkwitz_riley": (2, 4)}
 SECTIONS = ("low", "high")
 
 
-def _butterworth_response(s, order):
+def _butterworth_response(s: ComplexArray, order: int) -> ComplexArray:
     """Return the low-pass response with its -3.01 dB point at |s| = 1, s the complex frequency."""
     angles = np.pi * (2.0 * np.arange(order) + order + 1.0) / (2.0 * order)
     poles = np.exp(1j * angles)
     return 1.0 / np.prod(s[..., None] - poles, axis=-1)
 
 
-def crossover_response(frequency_hz, *, crossover_hz, order, alignment, section):
+def crossover_response(
+    frequency_hz: FloatLike, *, crossover_hz: float, order: int, alignment: str, section: str
+) -> ComplexOrArray:
     """Return the complex response of one section of a crossover.
 
     Parameters
@@ -80,18 +85,27 @@ def crossover_response(frequency_hz, *, crossover_hz, order, alignment, section)
     return _butterworth_response(s, order // 2) ** 2
 
 
-def _sections(frequency_hz, crossover_hz, order, alignment, high_polarity):
+def _sections(
+    frequency_hz: FloatLike, crossover_hz: float, order: int, alignment: str, high_polarity: int
+) -> tuple[ComplexOrArray, ComplexOrArray]:
     """Return both sections, the high one with its polarity."""
     if high_polarity not in (1, -1):
         raise OutOfRangeError(name="high_polarity", value=high_polarity, allowed="1 or -1")
-    arguments = {"crossover_hz": crossover_hz, "order": order, "alignment": alignment}
+    arguments: dict[str, Any] = {"crossover_hz": crossover_hz, "order": order, "alignment": alignment}
     low = crossover_response(frequency_hz, section="low", **arguments)
     return low, high_polarity * crossover_response(frequency_hz, section="high", **arguments)
 
 
 def crossover_sum_apart(
-    frequency_hz, *, crossover_hz, order, alignment, high_polarity, high_extra_distance_m, speed_of_sound_m_s
-):
+    frequency_hz: FloatLike,
+    *,
+    crossover_hz: float,
+    order: int,
+    alignment: str,
+    high_polarity: int,
+    high_extra_distance_m: float,
+    speed_of_sound_m_s: float,
+) -> ComplexOrArray:
     """Return the complex response of both sections where they are not equally far away.
 
     Parameters
@@ -139,7 +153,9 @@ def crossover_sum_apart(
     return low + high * np.exp(-1j * k * high_extra_distance_m)
 
 
-def louder_high_polarity(*, crossover_hz, order, alignment, high_extra_distance_m, speed_of_sound_m_s):
+def louder_high_polarity(
+    *, crossover_hz: float, order: int, alignment: str, high_extra_distance_m: float, speed_of_sound_m_s: float
+) -> int:
     """Return the polarity of the high section with which both are louder together at the crossover.
 
     Parameters

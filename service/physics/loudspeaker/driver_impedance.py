@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.physics.checks import OutOfRangeError, require_not_negative, require_positive
+from service.physics.types import ComplexArray, ComplexOrArray, FloatArray, FloatLike
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,12 +27,12 @@ class Resonance:
     electrical_q: float
 
     @property
-    def total_q(self):
+    def total_q(self) -> float:
         """Q of both together, on a source without resistance. [-]"""
         return self.mechanical_q * self.electrical_q / (self.mechanical_q + self.electrical_q)
 
 
-def electrical_q_of_total(*, total_q, mechanical_q):
+def electrical_q_of_total(*, total_q: float, mechanical_q: float) -> float:
     """Return the electrical Q behind a total one.
 
     Parameters
@@ -71,7 +72,7 @@ def electrical_q_of_total(*, total_q, mechanical_q):
     return total_q * mechanical_q / (mechanical_q - total_q)
 
 
-def closed_box_resonance(*, free_air, compliance_volume_m3, box_volume_m3):
+def closed_box_resonance(*, free_air: Resonance, compliance_volume_m3: float, box_volume_m3: float) -> Resonance:
     """Return the resonance of a driver in a closed box.
 
     Parameters
@@ -111,7 +112,9 @@ def closed_box_resonance(*, free_air, compliance_volume_m3, box_volume_m3):
     )
 
 
-def driver_impedance_ohm(frequency_hz, *, resonance, dc_resistance_ohm, inductance_h):
+def driver_impedance_ohm(
+    frequency_hz: FloatLike, *, resonance: Resonance, dc_resistance_ohm: float, inductance_h: float
+) -> ComplexOrArray:
     """Return the complex impedance of a driver with one resonance: free air, open baffle, closed box.
 
     Parameters
@@ -153,16 +156,16 @@ def driver_impedance_ohm(frequency_hz, *, resonance, dc_resistance_ohm, inductan
 
 
 def vented_box_impedance_ohm(
-    frequency_hz,
+    frequency_hz: FloatLike,
     *,
-    free_air,
-    dc_resistance_ohm,
-    inductance_h,
-    compliance_volume_m3,
-    box_volume_m3,
-    tuning_hz,
-    leakage_q,
-):
+    free_air: Resonance,
+    dc_resistance_ohm: float,
+    inductance_h: float,
+    compliance_volume_m3: float,
+    box_volume_m3: float,
+    tuning_hz: float,
+    leakage_q: float,
+) -> ComplexOrArray:
     """Return the complex impedance of a driver in a vented box.
 
     Parameters
@@ -218,7 +221,7 @@ def vented_box_impedance_ohm(
     return _impedance(frequency, mobility, dc_resistance_ohm, inductance_h, free_air)
 
 
-def _require_driver(resonance, dc_resistance_ohm, inductance_h):
+def _require_driver(resonance: Resonance, dc_resistance_ohm: float, inductance_h: float) -> None:
     require_positive(resonance.resonance_hz, name="resonance_hz")
     require_positive(resonance.mechanical_q, name="mechanical_q")
     require_positive(resonance.electrical_q, name="electrical_q")
@@ -226,11 +229,13 @@ def _require_driver(resonance, dc_resistance_ohm, inductance_h):
     require_not_negative(inductance_h, name="inductance_h")
 
 
-def _mobility(x, resonance, *, box):
+def _mobility(x: FloatArray, resonance: Resonance, *, box: complex | ComplexArray) -> ComplexArray:
     """Return velocity per force, in units of the moving mass times the angular resonance. [-]"""
     return 1.0 / (1j * (x - 1.0 / x) + 1.0 / resonance.mechanical_q + box)
 
 
-def _impedance(frequency, mobility, dc_resistance_ohm, inductance_h, resonance):
+def _impedance(
+    frequency: FloatArray, mobility: ComplexArray, dc_resistance_ohm: float, inductance_h: float, resonance: Resonance
+) -> ComplexOrArray:
     motional_ohm = dc_resistance_ohm / resonance.electrical_q * mobility
     return dc_resistance_ohm + 2j * np.pi * frequency * inductance_h + motional_ohm

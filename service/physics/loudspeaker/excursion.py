@@ -6,11 +6,18 @@ import numpy as np
 
 from service.physics.checks import require_between, require_positive
 from service.physics.constants import REFERENCE_PRESSURE_PA
+from service.physics.types import FloatLike, FloatOrArray
 
 
 def displacement_limited_level_db(
-    frequency_hz, *, driver_area_m2, peak_excursion_m, distance_m, air_density_kg_m3, solid_angle_sr
-):
+    frequency_hz: FloatLike,
+    *,
+    driver_area_m2: float,
+    peak_excursion_m: float,
+    distance_m: float,
+    air_density_kg_m3: float,
+    solid_angle_sr: float,
+) -> FloatOrArray:
     """Return the level of a sine at which the drivers reach their greatest excursion.
 
     Parameters

@@ -4,13 +4,16 @@ import numpy as np
 
 from service.physics.checks import OutOfRangeError, require_finite, require_positive
 from service.physics.frozen import frozen
+from service.physics.types import FloatLike, FloatOrArray
 
 BAFFLE_STEP_HZ_M = 115.0
 """Frequency of half the baffle-step loss times the width of the baffle. [Hz m]
 [practice] Common practice, no source."""
 
 
-def baffle_step_gain_db(frequency_hz, *, baffle_width_m, low_frequency_gain_db):
+def baffle_step_gain_db(
+    frequency_hz: FloatLike, *, baffle_width_m: float, low_frequency_gain_db: float
+) -> FloatOrArray:
     """Return the gain of a loudspeaker where its baffle becomes small against the wavelength.
 
     Parameters
@@ -57,7 +60,7 @@ def baffle_step_gain_db(frequency_hz, *, baffle_width_m, low_frequency_gain_db):
     return 10.0 * np.log10(g * (g + x2) / (1.0 + g * x2))
 
 
-def roll_off_gain_db(frequency_hz, *, low_limit_hz, order):
+def roll_off_gain_db(frequency_hz: FloatLike, *, low_limit_hz: float, order: int) -> FloatOrArray:
     """Return the gain of a loudspeaker around its low limit.
 
     Parameters
@@ -107,7 +110,7 @@ _PATH_TO_SHORT_SIDE_RATIO = frozen(np.array([1.0, 0.995, 0.975, 0.953, 0.893, 0.
 solution of the flow through still fluid, within 1 %. [ours]"""
 
 
-def dipole_path_length_of_rectangle_m(*, width_m, height_m):
+def dipole_path_length_of_rectangle_m(*, width_m: float, height_m: float) -> float:
     """Return the path from front to back around a rectangular open baffle with the driver in its middle.
 
     Parameters
@@ -138,7 +141,7 @@ def dipole_path_length_of_rectangle_m(*, width_m, height_m):
     return short_m * float(np.interp(short_m / long_m, _SHORT_TO_LONG_RATIO, _PATH_TO_SHORT_SIDE_RATIO))
 
 
-def dipole_baffle_gain_db(frequency_hz, *, path_length_m, speed_of_sound_m_s):
+def dipole_baffle_gain_db(frequency_hz: FloatLike, *, path_length_m: float, speed_of_sound_m_s: float) -> FloatOrArray:
     """Return the on-axis gain of an open baffle against the same driver in an endless baffle.
 
     Parameters
@@ -177,7 +180,7 @@ def dipole_baffle_gain_db(frequency_hz, *, path_length_m, speed_of_sound_m_s):
     return 20.0 * np.log10(np.sin(np.pi / 2.0 * np.minimum(half_waves, 1.0)))
 
 
-def dipole_low_limit_hz(*, loss_db, path_length_m, speed_of_sound_m_s):
+def dipole_low_limit_hz(*, loss_db: float, path_length_m: float, speed_of_sound_m_s: float) -> float:
     """Return the frequency where an open baffle alone, its driver flat, has lost so much.
 
     Parameters

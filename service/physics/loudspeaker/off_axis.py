@@ -3,9 +3,12 @@
 import numpy as np
 
 from service.physics.checks import require_between, require_not_negative
+from service.physics.types import FloatLike, FloatOrArray
 
 
-def off_axis_gain_db(angle_deg, *, directivity_index_db, to_both_sides, lowest_db):
+def off_axis_gain_db(
+    angle_deg: FloatLike, *, directivity_index_db: FloatLike, to_both_sides: bool, lowest_db: float
+) -> FloatOrArray:
     """Return the far-field level off the axis, re on the axis, of the smoothest pattern with a directivity index.
 
     Parameters

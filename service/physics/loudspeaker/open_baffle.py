@@ -8,6 +8,7 @@ from scipy.optimize import brentq
 from service.physics.checks import OutOfRangeError, require_between, require_finite, require_positive
 from service.physics.loudspeaker.excursion import displacement_limited_level_db
 from service.physics.loudspeaker.low_end import dipole_baffle_gain_db, dipole_path_length_of_rectangle_m
+from service.physics.types import FloatLike, FloatOrArray
 
 LOWEST_LOSS_DB = 1.0
 HIGHEST_LOSS_DB = 30.0
@@ -18,7 +19,7 @@ HIGHEST_Q = 10.0
 _POINTS_PER_OCTAVE = 96
 
 
-def resonance_gain_db(frequency_hz, *, resonance_hz, total_q):
+def resonance_gain_db(frequency_hz: FloatLike, *, resonance_hz: float, total_q: float) -> FloatOrArray:
     """Return the gain of a driver around its resonance, in an endless baffle or a closed box.
 
     Parameters
@@ -55,7 +56,9 @@ def resonance_gain_db(frequency_hz, *, resonance_hz, total_q):
     return -10.0 * np.log10((1.0 - y) ** 2 + y / total_q**2)
 
 
-def open_baffle_gain_db(frequency_hz, *, path_length_m, resonance_hz, total_q, speed_of_sound_m_s):
+def open_baffle_gain_db(
+    frequency_hz: FloatLike, *, path_length_m: float, resonance_hz: float, total_q: float, speed_of_sound_m_s: float
+) -> FloatOrArray:
     """Return the on-axis gain of a driver in an open baffle against its half-space level in the pass band.
 
     Parameters
@@ -94,7 +97,9 @@ def open_baffle_gain_db(frequency_hz, *, path_length_m, resonance_hz, total_q, s
     return baffle_db + resonance_gain_db(frequency_hz, resonance_hz=resonance_hz, total_q=total_q)
 
 
-def open_baffle_low_limit_hz(*, loss_db, path_length_m, resonance_hz, total_q, speed_of_sound_m_s):
+def open_baffle_low_limit_hz(
+    *, loss_db: float, path_length_m: float, resonance_hz: float, total_q: float, speed_of_sound_m_s: float
+) -> float:
     """Return the frequency where the response of an open baffle leaves its pass band downwards.
 
     Parameters
@@ -135,7 +140,7 @@ def open_baffle_low_limit_hz(*, loss_db, path_length_m, resonance_hz, total_q, s
     require_positive(resonance_hz, name="resonance_hz")
     require_positive(speed_of_sound_m_s, name="speed_of_sound_m_s")
 
-    def above_db(frequency_hz):
+    def above_db(frequency_hz: FloatLike) -> FloatOrArray:
         gain_db = open_baffle_gain_db(
             frequency_hz,
             path_length_m=path_length_m,
@@ -156,8 +161,14 @@ def open_baffle_low_limit_hz(*, loss_db, path_length_m, resonance_hz, total_q, s
 
 
 def equalisation_for_flat_db(
-    frequency_hz, *, flat_down_to_hz, path_length_m, resonance_hz, total_q, speed_of_sound_m_s
-):
+    frequency_hz: FloatLike,
+    *,
+    flat_down_to_hz: float,
+    path_length_m: float,
+    resonance_hz: float,
+    total_q: float,
+    speed_of_sound_m_s: float,
+) -> FloatOrArray:
     """Return the gain that makes an open baffle flat down to a frequency.
 
     Parameters
@@ -206,8 +217,15 @@ def equalisation_for_flat_db(
 
 
 def open_baffle_excursion_m(
-    frequency_hz, *, level_db, distance_m, driver_area_m2, path_length_m, air_density_kg_m3, speed_of_sound_m_s
-):
+    frequency_hz: FloatLike,
+    *,
+    level_db: FloatLike,
+    distance_m: float,
+    driver_area_m2: float,
+    path_length_m: float,
+    air_density_kg_m3: float,
+    speed_of_sound_m_s: float,
+) -> FloatOrArray:
     """Return the travel that an open baffle needs for a level on its axis.
 
     Parameters
@@ -262,8 +280,14 @@ def open_baffle_excursion_m(
 
 
 def baffle_width_for_limit_m(
-    *, frequency_hz, loss_db, height_to_width_ratio, resonance_hz, total_q, speed_of_sound_m_s
-):
+    *,
+    frequency_hz: float,
+    loss_db: float,
+    height_to_width_ratio: float,
+    resonance_hz: float,
+    total_q: float,
+    speed_of_sound_m_s: float,
+) -> float:
     """Return the width of an open baffle that is down by a loss at a wanted frequency.
 
     Parameters
@@ -314,5 +338,5 @@ def baffle_width_for_limit_m(
     return path_length_m / dipole_path_length_of_rectangle_m(width_m=1.0, height_m=height_to_width_ratio)
 
 
-def _require_loss(loss_db):
+def _require_loss(loss_db: float) -> None:
     require_between(loss_db, name="loss_db", low=LOWEST_LOSS_DB, high=HIGHEST_LOSS_DB)

@@ -6,9 +6,10 @@ import numpy as np
 
 from service.physics.checks import require_between, require_finite, require_positive
 from service.physics.constants import REFERENCE_PRESSURE_PA, TEST_VOLTAGE_V
+from service.physics.types import FloatLike, FloatOrArray
 
 
-def sensitivity_db_1w_1m_from_voltage(sensitivity_db_2v83_1m, *, impedance_ohm):
+def sensitivity_db_1w_1m_from_voltage(sensitivity_db_2v83_1m: FloatLike, *, impedance_ohm: FloatLike) -> FloatOrArray:
     """Return the sensitivity for 1 W of a loudspeaker whose sensitivity for 2.83 V is known.
 
     Parameters
@@ -46,7 +47,7 @@ def sensitivity_db_1w_1m_from_voltage(sensitivity_db_2v83_1m, *, impedance_ohm):
     return sensitivity_db_2v83_1m - _power_of_test_voltage_db(impedance_ohm)
 
 
-def sensitivity_db_2v83_1m_from_power(sensitivity_db_1w_1m, *, impedance_ohm):
+def sensitivity_db_2v83_1m_from_power(sensitivity_db_1w_1m: FloatLike, *, impedance_ohm: FloatLike) -> FloatOrArray:
     """Return the sensitivity for 2.83 V of a loudspeaker whose sensitivity for 1 W is known.
 
     Parameters
@@ -78,13 +79,13 @@ def sensitivity_db_2v83_1m_from_power(sensitivity_db_1w_1m, *, impedance_ohm):
     return sensitivity_db_1w_1m + _power_of_test_voltage_db(impedance_ohm)
 
 
-def _power_of_test_voltage_db(impedance_ohm):
+def _power_of_test_voltage_db(impedance_ohm: FloatLike) -> FloatOrArray:
     """Return the level re 1 W of 2.83 V into the impedance. [dB]"""
     impedance = np.asarray(require_positive(impedance_ohm, name="impedance_ohm"))
     return 10.0 * np.log10(TEST_VOLTAGE_V**2 / impedance)
 
 
-def free_field_level_db(sensitivity_db_1w_1m, *, power_w, distance_m):
+def free_field_level_db(sensitivity_db_1w_1m: FloatLike, *, power_w: FloatLike, distance_m: FloatLike) -> FloatOrArray:
     """Return the on-axis level of one loudspeaker in free field.
 
     Parameters
@@ -121,7 +122,7 @@ def free_field_level_db(sensitivity_db_1w_1m, *, power_w, distance_m):
     return sensitivity_db_1w_1m + 10.0 * np.log10(power) - 20.0 * np.log10(distance)
 
 
-def level_of_one_acoustic_watt_db(*, characteristic_impedance_pa_s_m, solid_angle_sr):
+def level_of_one_acoustic_watt_db(*, characteristic_impedance_pa_s_m: FloatLike, solid_angle_sr: float) -> FloatOrArray:
     """Return the level at 1 m of one acoustic watt spread evenly over a solid angle.
 
     Parameters
@@ -157,7 +158,9 @@ def level_of_one_acoustic_watt_db(*, characteristic_impedance_pa_s_m, solid_angl
     return 10.0 * np.log10(mean_square_pa2 / REFERENCE_PRESSURE_PA**2)
 
 
-def highest_possible_sensitivity_db(*, directivity_index_db, characteristic_impedance_pa_s_m):
+def highest_possible_sensitivity_db(
+    *, directivity_index_db: FloatLike, characteristic_impedance_pa_s_m: FloatLike
+) -> FloatLike:
     """Return the sensitivity that a loudspeaker of 100 % efficiency would have.
 
     Parameters

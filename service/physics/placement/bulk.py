@@ -5,16 +5,19 @@ anew over the whole head.
 """
 
 import threading
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 import numpy as np
 
 from service.physics.placement import merit
-from service.physics.placement.bulk_field import BulkField
-from service.physics.placement.candidates import Candidates
-from service.physics.placement.search import HEAD_RADIUS_M, head_middles_m, least_separation_m, middle_energy
+from service.physics.placement.bulk_field import BulkField, Tables
+from service.physics.placement.candidates import Candidates, Grid
+from service.physics.placement.search import HEAD_RADIUS_M, Setting, head_middles_m, least_separation_m, middle_energy
+from service.physics.types import BoolArray, FloatArray, IntArray
 
 WORKERS = 2
 """Threads of all searches together: parallel requests share them rather than add to them."""
@@ -72,7 +75,7 @@ class BulkBest:
     candidates: Candidates
 
 
-def bulk_best(setting, grid, *, score, most, workers):
+def bulk_best(setting: Setting, grid: Grid, *, score: Callable[..., Any], most: int, workers: int) -> BulkBest:
     """Search a grid with the exact wave field and return its best candidates.
 
     Parameters
@@ -100,7 +103,7 @@ def bulk_best(setting, grid, *, score, most, workers):
     best, weigh = _Best(most=most), BassWeigher(setting, grid)
     shape = grid.allowed.shape
 
-    def judge(energies, places, allowed):
+    def judge(energies: FloatArray, places: tuple[IntArray, ...], allowed: BoolArray) -> None:
         scores = np.asarray(score(weigh(energies, places)))
         best.offer(scores if allowed.all() else np.where(allowed, scores, np.inf), places, shape)
 
@@ -111,7 +114,7 @@ def bulk_best(setting, grid, *, score, most, workers):
     return BulkBest(score_db=scores, spacing=j, front=i, seat=k, candidates=found)
 
 
-def each_piece(setting, grid, *, judge, workers):
+def each_piece(setting: Setting, grid: Grid, *, judge: Callable[..., Any], workers: int) -> None:
     """Hand on the band energies of every candidate, piece by piece.
 
     Parameters
@@ -132,7 +135,7 @@ def each_piece(setting, grid, *, judge, workers):
     run = map if workers == 1 else _pool().map
     allowed = np.ascontiguousarray(grid.allowed.transpose(1, 2, 0))
 
-    def work(task):
+    def work(task: tuple[Tables, slice]) -> None:
         tables, rows = task
         fronts, seats = (part.ravel() for part in np.meshgrid(tables.fronts[rows], tables.seats, indexing="ij"))
         pairs = np.flatnonzero(allowed[fronts, seats].any(axis=1))
@@ -153,7 +156,7 @@ def each_piece(setting, grid, *, judge, workers):
             pass
 
 
-def _pieces(allowed):
+def _pieces(allowed: BoolArray) -> Iterator[tuple[slice, IntArray]]:
     """Split combinations (n, j) into pieces: (slice of n, spacings that any of them uses)."""
     count, spacings = allowed.shape
     step = max(1, _PIECE // spacings)
@@ -175,7 +178,7 @@ class BassWeigher:
         [-]
     """
 
-    def __init__(self, setting, grid):
+    def __init__(self, setting: Setting, grid: Grid) -> None:
         bands = setting.bands
         self.setting, self.grid = setting, grid
         octaves = np.log2(bands.midbands_hz)
@@ -188,7 +191,7 @@ class BassWeigher:
         self.steepest = np.float32(merit.STEEPEST_SLOPE_DB_PER_OCTAVE / _DB_PER_NEPER)
         self.dip_from = np.float32(merit.DIP_FROM_DB / _DB_PER_NEPER)
 
-    def __call__(self, energies, places):
+    def __call__(self, energies: FloatArray, places: tuple[IntArray, ...]) -> BulkParts:
         """Return `BulkParts` of one piece from its energies, for each seat (b, n, j), which are overwritten."""
         shape = energies[0].shape[1:]
         nepers = [_logarithm(energy.reshape(len(energy), -1)) for energy in energies]
@@ -205,7 +208,7 @@ class BassWeigher:
             places=places,
         )
 
-    def _bass(self, nepers):
+    def _bass(self, nepers: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Unevenness, dips and mean level in the range of the balance from levels (b, n), which are overwritten."""
         mean, slope, balance = self.into @ nepers
         line = np.stack([mean, np.clip(slope, self.steepest, np.float32(0.0))])
@@ -217,7 +220,7 @@ class BassWeigher:
         count = np.float32(len(nepers))
         return np.sqrt(squares / count), np.sqrt(dips / count), balance
 
-    def _middle(self, places):
+    def _middle(self, places: tuple[IntArray, ...]) -> FloatArray:
         """Level around 1 kHz at the leading seat. [Np of energy]"""
         j, i, k = places
         energy = np.float32(0.0)
@@ -230,7 +233,7 @@ class BassWeigher:
         return np.log(energy)
 
 
-def _logarithm(energy):
+def _logarithm(energy: FloatArray) -> FloatArray:
     """Natural logarithm in place; what rounding made nothing of counts as 200 dB down."""
     if not energy.min() > 0:
         np.maximum(energy, np.float32(1e-20), out=energy)
@@ -240,12 +243,13 @@ def _logarithm(energy):
 class _Best:
     """The best of all that is offered, by score and then by place in the grid, from any number of threads."""
 
-    def __init__(self, *, most):
+    def __init__(self, *, most: int) -> None:
         self.most, self.limit = most, np.inf
         self.lock = threading.Lock()
-        self.kept, self.count = [], 0
+        self.kept: list[tuple[FloatArray, IntArray]] = []
+        self.count = 0
 
-    def offer(self, scores, places, shape):
+    def offer(self, scores: FloatArray, places: tuple[IntArray, ...], shape: tuple[int, ...]) -> None:
         n, j = np.nonzero(scores <= self.limit if self.limit < np.inf else scores < np.inf)
         if not len(n):
             return
@@ -256,7 +260,7 @@ class _Best:
             if self.count > 4 * self.most:
                 self._tidy()
 
-    def _tidy(self):
+    def _tidy(self) -> None:
         scores, index = (np.concatenate(parts) for parts in zip(*self.kept, strict=True))
         if len(scores) > self.most:
             near = scores <= np.partition(scores, self.most - 1)[self.most - 1]
@@ -266,12 +270,12 @@ class _Best:
         if len(order) == self.most:
             self.limit = scores[order[-1]]
 
-    def found(self):
+    def found(self) -> tuple[FloatArray, IntArray]:
         self._tidy()
         return self.kept[0]
 
 
 @cache
-def _pool():
+def _pool() -> ThreadPoolExecutor:
     """Threads shared by all searches: numpy lets go of the interpreter in its products and logarithms."""
     return ThreadPoolExecutor(max_workers=WORKERS, thread_name_prefix="search")

@@ -5,9 +5,13 @@ over the speakers of a candidate is a row of features; the energy of a sum is a 
 a few combinations are enough.
 """
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+
+from service.physics.types import FloatArray
 
 _SHAPES_FROM = 1e-6
 _SQUARES_FROM = 1e-7
@@ -43,7 +47,7 @@ class Square:
     mixing: np.ndarray
 
 
-def by_table(driven):
+def by_table(driven: Iterable[tuple[Any, ...]]) -> dict[Any, list[Any]]:
     """Return speakers grouped by the table of source and seat that they take.
 
     Parameters
@@ -56,13 +60,13 @@ def by_table(driven):
     dict
         By table: list of the rest. [-]
     """
-    tables = {}
+    tables: dict[Any, list[Any]] = {}
     for table, *rest in driven:
         tables.setdefault(table, []).append(rest)
     return tables
 
 
-def summed_block(tables):
+def summed_block(tables: dict[Any, list[Any]]) -> Block:
     """Return the block of speakers that are multiplied with the same number per candidate.
 
     Parameters
@@ -87,7 +91,7 @@ def summed_block(tables):
     return Block(features=together @ kept, parts=mixed)
 
 
-def _combinations(table, driven):
+def _combinations(table: Any, driven: Any) -> Any:
     """Features (j, r) and mixing of the few combinations that carry the summed shapes of speakers at places (j,)."""
     values, which = [], []
     for factor, function, places_m in driven:
@@ -98,7 +102,7 @@ def _combinations(table, driven):
     rows = np.arange(len(which[0]))
     if len(rows) > _MOST_ROWS:
         rows = np.random.default_rng(0).choice(rows, _MOST_ROWS, replace=False)
-    summed = sum(value[index[rows]] for value, index in zip(values, which, strict=True))
+    summed: Any = sum(value[index[rows]] for value, index in zip(values, which, strict=True))
     kept = _kept_vectors(summed @ summed.T, from_=_SHAPES_FROM)
     carriers = kept.T @ summed
     carriers /= np.maximum(np.linalg.norm(carriers, axis=1, keepdims=True), np.finfo(float).tiny)
@@ -107,7 +111,7 @@ def _combinations(table, driven):
     return features, Driven(table=table, mixing=np.ascontiguousarray(mixing).astype(np.complex64))
 
 
-def squared_blocks(blocks, *, first, second, points):
+def squared_blocks(blocks: Sequence[Block], *, first: int, second: int, points: int) -> Square:
     """Return the few combinations of the products of two blocks' features, the mean over a band included.
 
     Parameters
@@ -134,7 +138,7 @@ def squared_blocks(blocks, *, first, second, points):
     )
 
 
-def _kept_vectors(gram, *, from_):
+def _kept_vectors(gram: FloatArray, *, from_: float) -> FloatArray:
     """Eigenvectors whose singular values are at least a fraction of the largest, largest first; one even of nothing."""
     values, vectors = np.linalg.eigh(gram)
     kept = values > from_**2 * values[-1]

@@ -6,13 +6,17 @@ all of them: at each band the energy is a product of two narrow matrices, and th
 before the many candidates come in.
 """
 
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from service.physics.placement.bulk_blocks import by_table, squared_blocks, summed_block
-from service.physics.placement.search import source_weights
+from service.physics.placement.bulk_blocks import Square, by_table, squared_blocks, summed_block
+from service.physics.placement.candidates import Grid
+from service.physics.placement.search import Setting, source_weights
 from service.physics.room.wave_field import AxisSum, largest_transverse_wavenumber
+from service.physics.types import ComplexArray, FloatArray, IntArray
 
 _MOST_NEPER = 40.0
 """Most decay between the places of one table, so that single precision neither overflows nor underflows."""
@@ -55,7 +59,7 @@ class BulkField:
         Smallest distance along the length between a speaker and an ear of the same candidate, > 0. [m]
     """
 
-    def __init__(self, setting, grid, *, ears_m, least_separation_m):
+    def __init__(self, setting: Setting, grid: Grid, *, ears_m: FloatArray, least_separation_m: float) -> None:
         box = setting.box
         self.setting, self.grid, self.ears_m = setting, grid, ears_m
         highest = largest_transverse_wavenumber(box, separation_m=least_separation_m, dipole=setting.dipole)
@@ -74,7 +78,7 @@ class BulkField:
             for second in range(first, len(self.blocks))
         ]
 
-    def tables(self, *, run):
+    def tables(self, *, run: Callable[..., Any]) -> Iterator[Tables]:
         """Yield tables that together hold every combination of front and seat that any candidate uses.
 
         Parameters
@@ -82,7 +86,7 @@ class BulkField:
         run : callable
             Like `map`: it may call in several threads. [-]
         """
-        used = self.grid.allowed.any(axis=0)
+        used = np.any(self.grid.allowed, axis=0)
         place_bytes = 8 * len(self.setting.box.wavenumber_per_m) * self.counts[0] * self.counts[1]
         most = max(1, _TABLE_BYTES // place_bytes)
         for fronts in self._near_fronts(np.flatnonzero(used.any(axis=1)), most=most):
@@ -94,7 +98,7 @@ class BulkField:
                 arrivals = [self._arrivals(places_m[part], reference_m, run=run) for places_m in self.ears_m]
                 yield Tables(fronts=fronts, seats=part, sources=sources, arrivals=arrivals)
 
-    def pair_energies(self, tables, *, rows, pairs):
+    def pair_energies(self, tables: Tables, *, rows: slice, pairs: IntArray) -> list[list[FloatArray]]:
         """Return the energies that belong to combinations of front and seat, for `energies`.
 
         Parameters
@@ -133,7 +137,15 @@ class BulkField:
             result.append(energies)
         return result
 
-    def energies(self, pair_energies, *, part, across, seats, fronts):
+    def energies(
+        self,
+        pair_energies: list[FloatArray],
+        *,
+        part: slice,
+        across: IntArray | slice,
+        seats: IntArray,
+        fronts: IntArray,
+    ) -> FloatArray:
         """Return the mean energy of each band.
 
         Parameters
@@ -154,7 +166,7 @@ class BulkField:
         """
         factors = self._factors(fronts, seats, across) if len(self.blocks) > 1 else None
 
-        def of_square(square, energy):
+        def of_square(square: Square, energy: FloatArray) -> FloatArray:
             found = energy.reshape(-1, energy.shape[2]) @ square.features[:, across]
             found = found.reshape(*energy.shape[:2], -1)
             if factors is not None:
@@ -163,7 +175,7 @@ class BulkField:
 
         return _added(map(of_square, self.squares, (energy[:, part] for energy in pair_energies)))
 
-    def _factors(self, fronts, seats, across):
+    def _factors(self, fronts: IntArray, seats: IntArray, across: IntArray | slice) -> list[FloatArray]:
         """Number with which each block is multiplied, (n, j) each: cosine and sine of the speakers' directions."""
         factors = []
         for n in self._turned_speakers:
@@ -174,14 +186,14 @@ class BulkField:
             factors += [ahead_m / away_m, aside_m / away_m]
         return factors
 
-    def _driven(self):
+    def _driven(self) -> Any:
         """Parts of each block, (table, [(factor (f,) or number, shape of modes, places (j,))...])."""
         places_m, facing_rad = self.grid.speakers_m, self.grid.facing_rad
         shape, slope = self.sum.modes[0].shape, self.sum.modes[0].slope_per_m
         count = places_m.shape[2]
         weights = source_weights(self.setting, count)
         across_m = [places_m[:, 0, n, 1] for n in range(count)]
-        stands = {}
+        stands: dict[tuple[float, ...], int] = {}
         for n in range(count):
             stands.setdefault((*places_m[0, :, n, 0], places_m[0, 0, n, 2]), n)
         stand = [stands[(*places_m[0, :, n, 0], places_m[0, 0, n, 2])] for n in range(count)]
@@ -206,10 +218,10 @@ class BulkField:
             blocks.append(by_table(((stand[n], "plain"), sign * weights[n], slope, across_m[n]) for n, sign in turned))
         return blocks
 
-    def _along_m(self, fronts):
+    def _along_m(self, fronts: IntArray) -> FloatArray:
         return self.grid.speakers_m[0, fronts, :, 0]
 
-    def _near_fronts(self, fronts, *, most):
+    def _near_fronts(self, fronts: IntArray, *, most: int) -> Any:
         """Fronts in runs that share a reference without overflow and fit one table."""
         along_m = self._along_m(fronts).max(axis=1)
         order = np.argsort(along_m, kind="stable")
@@ -221,7 +233,7 @@ class BulkField:
             yield fronts[start:stop]
             start = stop
 
-    def _sources(self, fronts, reference_m, *, run):
+    def _sources(self, fronts: IntArray, reference_m: float, *, run: Callable[..., Any]) -> Any:
         """Tables of the speakers, by name."""
         total, along_m = self.sum, self._along_m(fronts)
         u, result = total.decay_per_m, {}
@@ -238,7 +250,7 @@ class BulkField:
             result[stand, kind] = np.ascontiguousarray(table.transpose(0, 1, 3, 2))
         return result
 
-    def _arrivals(self, ears_m, reference_m, *, run):
+    def _arrivals(self, ears_m: FloatArray, reference_m: float, *, run: Callable[..., Any]) -> Any:
         """Table of what reaches ears (k, 3) from a source at the reference."""
         total = self.sum
         furthest_m = 2 * total.length_m - ears_m[:, 0].max() - reference_m
@@ -252,14 +264,14 @@ class BulkField:
             table *= shape[:, :, None] if axis == 1 else shape[:, None]
         return table
 
-    def _table(self, ends, distances_m, *, run):
+    def _table(self, ends: tuple[Any, Any], distances_m: Any, *, run: Callable[..., Any]) -> Any:
         """Dense table (f, a, b, n) of ends[0] e^(-u d0) + ends[1] e^(-u d1), for n pairs of distances."""
         total = self.sum
         u = total.decay_per_m
         rate, turn = u.real.astype(np.float32), u.imag.astype(np.float32)
         table = np.zeros((*self.counts, len(distances_m), len(u)), dtype=np.complex64)
 
-        def fill(n):
+        def fill(n: int) -> None:
             value = _added(
                 end * _decayed(rate, turn, np.float32(d)) for end, d in zip(ends, distances_m[n], strict=True)
             )
@@ -270,7 +282,7 @@ class BulkField:
         return np.ascontiguousarray(table.transpose(3, 0, 1, 2))
 
 
-def _added(arrays):
+def _added(arrays: Iterable[Any]) -> Any:
     """Sum of arrays into the first of them."""
     total, *rest = arrays
     for array in rest:
@@ -278,7 +290,7 @@ def _added(arrays):
     return total
 
 
-def _decayed(rate, turn, distance_m):
+def _decayed(rate: FloatArray, turn: FloatArray, distance_m: Any) -> ComplexArray:
     """exp(-u d) from real and imaginary part of u, single precision: an exponential, a cosine and a sine."""
     size, angle = np.exp(-rate * distance_m), turn * distance_m
     result = np.empty(size.shape, dtype=np.complex64)

@@ -1,10 +1,12 @@
 """Candidate placements on a grid: speakers that move along the length and apart, and a seat on their axis."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 
 from service.physics.checks import require_positive
+from service.physics.types import FloatArray
 
 _ROUNDING = 1e-9
 _SYMMETRIC_M = 1e-6
@@ -29,7 +31,7 @@ class PlanGeometry:
     bearing_rad: np.ndarray
 
 
-def plan_geometry(speakers_m, seat_m):
+def plan_geometry(speakers_m: FloatArray, seat_m: FloatArray) -> PlanGeometry:
     """Return how speakers are seen from a seat.
 
     Parameters
@@ -77,12 +79,12 @@ class Grid:
     allowed: np.ndarray
 
     @property
-    def count(self):
+    def count(self) -> int:
         """Number of candidates. [-]"""
         return int(self.allowed.sum())
 
     @property
-    def mirrored(self):
+    def mirrored(self) -> bool:
         """Whether each pair mirrors itself in the line of every seat, or there is one speaker: all turn alike. [-]"""
         places_m = self.speakers_m
         if places_m.shape[2] == 1:
@@ -92,7 +94,7 @@ class Grid:
         off_axis_m = np.subtract.outer(places_m[:, 0, :, 1].mean(axis=1), self.seats_m[:, 1])
         return bool(np.abs(off_axis_m).max() < _SYMMETRIC_M)
 
-    def candidates(self):
+    def candidates(self) -> "Candidates":
         """Return the candidates one by one."""
         j, i, k = np.nonzero(self.allowed)
         return Candidates(speakers_m=self.speakers_m[j, i], seats_m=self.seats_m[k])
@@ -114,7 +116,7 @@ class Candidates:
     seats_m: np.ndarray
 
 
-def evenly_spaced_m(*, from_m, to_m, step_m):
+def evenly_spaced_m(*, from_m: float, to_m: float, step_m: float) -> FloatArray:
     """Return places from one end to the other, both included, at most a step apart, in whole millimetres.
 
     Parameters
@@ -134,7 +136,7 @@ def evenly_spaced_m(*, from_m, to_m, step_m):
     return np.round(np.linspace(from_m, to_m, count), 3)
 
 
-def pairs_across_m(*, front_m, spacing_m, axis_y_m, speaker_z_m):
+def pairs_across_m(*, front_m: FloatArray, spacing_m: FloatArray, axis_y_m: float, speaker_z_m: float) -> FloatArray:
     """Return places of pairs across an axis along the length, the left speaker first.
 
     Parameters
@@ -159,7 +161,9 @@ def pairs_across_m(*, front_m, spacing_m, axis_y_m, speaker_z_m):
     return places_m
 
 
-def different_best(order, coordinates_m, *, least_difference_m, most):
+def different_best(
+    order: Iterable[int], coordinates_m: FloatArray, *, least_difference_m: float, most: int
+) -> list[int]:
     """Return the best candidates of which no two are near each other.
 
     Parameters
@@ -177,7 +181,7 @@ def different_best(order, coordinates_m, *, least_difference_m, most):
     -------
     list of int
     """
-    chosen = []
+    chosen: list[int] = []
     for index in order:
         differences_m = [np.abs(coordinates_m[index] - coordinates_m[other]).max() for other in chosen]
         if min(differences_m, default=np.inf) >= least_difference_m - _ROUNDING:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.physics.checks import require_between
+from service.physics.types import BoolArray, FloatArray, FloatLike
 
 BANDS_PER_OCTAVE = 6
 HIGHEST_BAND_HZ = 200.0
@@ -45,7 +46,7 @@ class Bands:
     points: int
 
 
-def bass_bands(*, low_hz, points):
+def bass_bands(*, low_hz: float, points: int) -> Bands:
     """Return about six bands an octave of equal ratio, from `low_hz` to 200 Hz.
 
     Parameters
@@ -84,7 +85,7 @@ def bass_bands(*, low_hz, points):
     )
 
 
-def band_means(energy, *, bands):
+def band_means(energy: FloatArray, *, bands: Bands) -> FloatArray:
     """Return the mean energy of each band, over lg f.
 
     Parameters
@@ -126,7 +127,7 @@ class BassParts:
     deepest_hole_hz: np.ndarray
 
 
-def bass_parts(levels_db, *, bands):
+def bass_parts(levels_db: FloatArray, *, bands: Bands) -> BassParts:
     """Judge band levels against their own straight line over log frequency.
 
     Parameters
@@ -171,7 +172,7 @@ def bass_parts(levels_db, *, bands):
     )
 
 
-def over_seats(parts):
+def over_seats(parts: BassParts) -> BassParts:
     """Return the parts of a placement from those of its seats, seats first: the mean, and the deepest hole of all.
 
     Parameters
@@ -194,7 +195,7 @@ def over_seats(parts):
     )
 
 
-def seat_spread_db(levels_db):
+def seat_spread_db(levels_db: FloatArray) -> FloatArray:
     """Return how unlike the band levels of several seats, or of several points of one head, are.
 
     Parameters
@@ -210,7 +211,7 @@ def seat_spread_db(levels_db):
     return np.sqrt(levels_db.var(axis=0).mean(axis=1))
 
 
-def bass_balance_db(levels_db, *, bands, middle_level_db):
+def bass_balance_db(levels_db: FloatArray, *, bands: Bands, middle_level_db: FloatArray) -> FloatArray:
     """Return the mean level of the bass above that of the middle frequencies at the same seat.
 
     Parameters
@@ -230,7 +231,7 @@ def bass_balance_db(levels_db, *, bands, middle_level_db):
     return levels_db[:, within_balance_range(bands)].mean(axis=1) - middle_level_db
 
 
-def within_balance_range(bands):
+def within_balance_range(bands: Bands) -> BoolArray:
     """Return which bands count for the balance, ndarray of bool, shape (b,).
 
     Parameters
@@ -243,7 +244,7 @@ def within_balance_range(bands):
     return inside if inside.any() else np.ones_like(inside)
 
 
-def outside_db(value, *, low, high):
+def outside_db(value: FloatLike, *, low: float, high: float) -> FloatArray:
     """Return how far a value lies outside a range, 0 inside. [dB]
 
     Parameters
@@ -257,8 +258,14 @@ def outside_db(value, *, low, high):
 
 
 def strongest_early_reflection_db(
-    sources_m, seats_m, *, dimensions_m, absorption_coefficients, window_s, speed_of_sound_m_s
-):
+    sources_m: FloatArray,
+    seats_m: FloatArray,
+    *,
+    dimensions_m: tuple[float, float, float],
+    absorption_coefficients: FloatArray,
+    window_s: float,
+    speed_of_sound_m_s: float,
+) -> FloatArray:
     """Return the level of the strongest first reflection within a window, relative to the direct sound.
 
     Parameters

@@ -1,12 +1,17 @@
 """Looks around a placement without a grid: a search by values alone, inside a box, never worse than its start."""
 
+from collections.abc import Callable
+from typing import Any
+
 import numpy as np
 from scipy.optimize import minimize
 
 _ENOUGH = 0.005
 
 
-def refine(judged, *, count, first_step_m, reach_m, finest_m, evaluations):
+def refine(
+    judged: Callable[..., Any], *, count: int, first_step_m: float, reach_m: float, finest_m: float, evaluations: int
+) -> None:
     """Try moves about a start and leave it to `judged` to remember the best.
 
     Parameters

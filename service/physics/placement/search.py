@@ -6,7 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.physics.placement import merit
-from service.physics.room.wave_field import largest_transverse_wavenumber
+from service.physics.placement.candidates import Grid
+from service.physics.room.wave_field import Box, largest_transverse_wavenumber
+from service.physics.types import ComplexArray, FloatArray
 
 HEAD_M = (
     (0.0, 0.0, 0.0),
@@ -53,7 +55,7 @@ class Setting:
         None where all radiate alike. [-]
     """
 
-    box: object
+    box: Box
     bands: merit.Bands
     seat_offsets_m: np.ndarray
     dipole: bool
@@ -79,7 +81,7 @@ class Judgement:
     strongest_reflection_db: np.ndarray
 
 
-def least_separation_m(setting, grid):
+def least_separation_m(setting: Setting, grid: Grid) -> float:
     """Return the smallest distance along the length between a speaker and an ear of the same candidate. [m]
 
     Parameters
@@ -94,7 +96,7 @@ def least_separation_m(setting, grid):
     return float(nearest_m[grid.allowed.any(axis=0)].min())
 
 
-def grid_terms(setting, *, separation_m, fronts, seats):
+def grid_terms(setting: Setting, *, separation_m: float, fronts: int, seats: int) -> int:
     """Return about how many terms the sums of a search have: the measure of the time it takes. [-]
 
     Parameters
@@ -114,7 +116,7 @@ def grid_terms(setting, *, separation_m, fronts, seats):
     return _modes(setting, separation_m=separation_m) * len(setting.box.wavenumber_per_m) * places
 
 
-def head_middles_m(setting, grid):
+def head_middles_m(setting: Setting, grid: Grid) -> FloatArray:
     """Return the middles of the heads at every seat of a grid, no nearer to a wall than a head, shape (s, k, 3). [m]
 
     Parameters
@@ -127,7 +129,7 @@ def head_middles_m(setting, grid):
     return heads_in_room_m(grid.seats_m + setting.seat_offsets_m[:, None], setting.box)
 
 
-def middle_energy(setting, count):
+def middle_energy(setting: Setting, count: int) -> FloatArray:
     """Return the energy that each speaker radiates around 1 kHz, shape (count,). [-]
 
     Parameters
@@ -140,7 +142,7 @@ def middle_energy(setting, count):
     return np.ones(count) if setting.middle_energy_ratio is None else np.asarray(setting.middle_energy_ratio)
 
 
-def source_weights(setting, count):
+def source_weights(setting: Setting, count: int) -> ComplexArray:
     """Return what each speaker radiates at the frequencies of the box, shape (count, f). [-]
 
     Parameters
@@ -154,13 +156,13 @@ def source_weights(setting, count):
     return np.broadcast_to(weights, (count, len(setting.box.wavenumber_per_m)))
 
 
-def _modes(setting, *, separation_m):
+def _modes(setting: Setting, *, separation_m: float) -> int:
     """Products of modes across width and height, in a full table."""
     highest = largest_transverse_wavenumber(setting.box, separation_m=separation_m, dipole=setting.dipole)
     return math.prod(int(highest * length / np.pi) + 1 for length in setting.box.dimensions_m[1:])
 
 
-def heads_in_room_m(places_m, box):
+def heads_in_room_m(places_m: FloatArray, box: Box) -> FloatArray:
     """Return middles of heads moved to where a head fits: no nearer to a wall than its own radius. [m]
 
     Parameters
@@ -174,7 +176,7 @@ def heads_in_room_m(places_m, box):
     return np.clip(places_m, least_m, np.array(box.dimensions_m) - least_m)
 
 
-def judge_energies(setting, energies, *, speakers_m, lead_m):
+def judge_energies(setting: Setting, energies: FloatArray, *, speakers_m: FloatArray, lead_m: FloatArray) -> Judgement:
     """Return the parts of the merit from the energies at the ears.
 
     Parameters

@@ -2,18 +2,20 @@
 
 from collections import OrderedDict
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from service.physics.frozen import frozen
 from service.physics.placement import merit
-from service.physics.placement.search import HEAD_M, heads_in_room_m, judge_energies, source_weights
+from service.physics.placement.search import HEAD_M, Judgement, Setting, heads_in_room_m, judge_energies, source_weights
 from service.physics.room.near_field import NEAR_FIELD_M
 from service.physics.room.wave_field import (
     AxisSum,
     largest_transverse_wavenumber,
     pressure_ratio,
 )
+from service.physics.types import ComplexArray, FloatArray
 
 _SEPARATIONS_M = frozen(np.array([NEAR_FIELD_M, 0.35, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0]))
 """Steps to which a separation is rounded down, so that a placement that moves a little keeps its sum. [m]"""
@@ -45,11 +47,11 @@ class PlacementJudge:
     the seat comes in, and the seven points of a head share their modes. Not for several threads at once.
     """
 
-    def __init__(self, setting):
+    def __init__(self, setting: Setting) -> None:
         self.setting = setting
-        self._kept = OrderedDict()
+        self._kept: OrderedDict[tuple[int, float, bool], _Kept] = OrderedDict()
 
-    def judge(self, *, speakers_m, axes, lead_m):
+    def judge(self, *, speakers_m: FloatArray, axes: FloatArray, lead_m: FloatArray) -> Judgement:
         """Judge one placement.
 
         Parameters
@@ -73,18 +75,20 @@ class PlacementJudge:
         energies = np.moveaxis(merit.band_means(energy, bands=setting.bands), 0, -1)[:, :, None]
         return judge_energies(setting, energies, speakers_m=speakers_m[None], lead_m=lead_m[None])
 
-    def _head(self, speakers_m, axes, weights, middle_m):
+    def _head(
+        self, speakers_m: FloatArray, axes: FloatArray, weights: ComplexArray, middle_m: FloatArray
+    ) -> ComplexArray:
         """Pressure of all speakers together at the points of one head, shape (points, f)."""
         apart_m = np.abs(speakers_m - middle_m) - _HEAD_SIZE_M
-        longest, dipole = apart_m.argmax(axis=1), axes.any(axis=1)
-        groups = {}
+        longest, dipole = apart_m.argmax(axis=1), np.any(axes, axis=1)
+        groups: dict[tuple[int, int, bool, float], list[int]] = {}
         for n, axis in enumerate(longest):
             step = int(np.searchsorted(_SEPARATIONS_M, apart_m[n, axis], side="right")) - 1
             along_m = float(speakers_m[n, axis])
             groups.setdefault((int(axis), step, bool(dipole[n]), along_m), []).append(n)
-        total = 0.0
+        total: Any = 0.0
         for (axis, step, is_dipole, _), which in groups.items():
-            places = {"sources_m": speakers_m[which], "axes": axes[which]}
+            places: dict[str, Any] = {"sources_m": speakers_m[which], "axes": axes[which]}
             if step < 0:
                 ears_m = middle_m + np.array(HEAD_M)
                 field = pressure_ratio(self.setting.box, seats_m=ears_m, **places)
@@ -95,7 +99,7 @@ class PlacementJudge:
             total = total + (field / (1j * self.setting.box.wavenumber_per_m) if is_dipole else field)
         return total
 
-    def _sum(self, axis, step_m, *, dipole):
+    def _sum(self, axis: int, step_m: float, *, dipole: bool) -> _Kept:
         """The sum over modes for a closed-form axis and a separation, kept from the last time."""
         key = (axis, step_m, dipole)
         if key in self._kept:
@@ -117,7 +121,9 @@ class PlacementJudge:
         return kept
 
 
-def _head_field(kept, *, sources_m, axes, weights, middle_m, dipole):
+def _head_field(
+    kept: _Kept, *, sources_m: FloatArray, axes: FloatArray, weights: ComplexArray, middle_m: FloatArray, dipole: bool
+) -> ComplexArray:
     """Field, or its derivative along the axes, of sources with one coordinate along the axis, shape (points, f)."""
     total = kept.total
     u, axis, length_m = total.decay_per_m, total.axis, total.length_m
@@ -142,7 +148,7 @@ def _head_field(kept, *, sources_m, axes, weights, middle_m, dipole):
     )
     first, second = first.swapaxes(0, 1), np.moveaxis(second, 0, 2)
     table = np.zeros((len(u), first.shape[2], second.shape[1]), dtype=complex)
-    fields = {}
+    fields: dict[float, Any] = {}
     for shift_m in kept.shifted:
         away_m = shift_m if is_low else -shift_m
         table[:, total.first, total.second] = direct * kept.shifted[away_m] + reflected * kept.shifted[-away_m]
@@ -155,6 +161,6 @@ def _head_field(kept, *, sources_m, axes, weights, middle_m, dipole):
     )
 
 
-def _summed(shapes, weights):
+def _summed(shapes: ComplexArray, weights: ComplexArray) -> ComplexArray:
     """Sum over sources of shapes (n, f, p) times weights (n, f)."""
     return np.einsum("nfp,nf->fp", shapes, weights)

@@ -3,8 +3,11 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import OutOfRangeError
+from service.physics.placement.search import Setting
+from service.physics.types import FloatArray
 
 _QUARTER_TURNS = {"front_wall": 0, "right_wall": 1, "back_wall": 2, "left_wall": 3}
 _WALLS = {
@@ -47,44 +50,44 @@ class Turn:
     facing: str
     dimensions_m: tuple
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if self.facing not in _QUARTER_TURNS:
             raise OutOfRangeError(name="facing", value=self.facing, allowed=", ".join(_QUARTER_TURNS))
 
     @property
-    def turned_dimensions_m(self):
+    def turned_dimensions_m(self) -> tuple[float, float, float]:
         """Depth, breadth and height as the listener sees them. [m]"""
         length_m, width_m, height_m = self.dimensions_m
         across = _QUARTER_TURNS[self.facing] % 2
         return (width_m, length_m, height_m) if across else (length_m, width_m, height_m)
 
-    def there_m(self, places_m):
+    def there_m(self, places_m: FloatArray) -> FloatArray:
         """Return places (..., 3) as the listener sees them. [m]"""
         half_m, turned_half_m = self._halves_m()
         return self.offsets_there_m(np.asarray(places_m, dtype=float) - half_m) + turned_half_m
 
-    def back_m(self, places_m):
+    def back_m(self, places_m: FloatArray) -> FloatArray:
         """Return places (..., 3) of the turned room in the room itself. [m]"""
         half_m, turned_half_m = self._halves_m()
         return (np.asarray(places_m, dtype=float) - turned_half_m) @ self._matrix() + half_m
 
-    def offsets_there_m(self, offsets_m):
+    def offsets_there_m(self, offsets_m: ArrayLike) -> FloatArray:
         """Return differences of places (..., 3), or directions, as the listener sees them. [m]"""
         return np.asarray(offsets_m, dtype=float) @ self._matrix().T
 
-    def bearing_there_rad(self, bearing_rad):
+    def bearing_there_rad(self, bearing_rad: ArrayLike) -> FloatArray:
         """Return directions from +x towards +y as the listener sees them. [rad]"""
         return np.asarray(bearing_rad) + np.pi / 2 * _QUARTER_TURNS[self.facing]
 
-    def bearing_back_rad(self, bearing_rad):
+    def bearing_back_rad(self, bearing_rad: ArrayLike) -> FloatArray:
         """Return directions of the turned room in the room itself. [rad]"""
         return np.asarray(bearing_rad) - np.pi / 2 * _QUARTER_TURNS[self.facing]
 
-    def walls_there(self, values):
+    def walls_there(self, values: ArrayLike) -> FloatArray:
         """Return values of the six walls (6, ...) in the order in which the listener sees them. [-]"""
         return np.asarray(values)[list(_WALLS[self.facing])]
 
-    def setting(self, setting):
+    def setting(self, setting: Setting) -> Setting:
         """Return the setting of a search as the listener sees it.
 
         Parameters
@@ -104,9 +107,9 @@ class Turn:
             treble_absorption=self.walls_there(setting.treble_absorption),
         )
 
-    def _matrix(self):
+    def _matrix(self) -> FloatArray:
         x, y = ((1, 0), (0, 1), (-1, 0), (0, -1))[_QUARTER_TURNS[self.facing]]
         return np.array([[x, -y, 0], [y, x, 0], [0, 0, 1]], dtype=float)
 
-    def _halves_m(self):
+    def _halves_m(self) -> tuple[FloatArray, FloatArray]:
         return np.array(self.dimensions_m) / 2, np.array(self.turned_dimensions_m) / 2

@@ -1,11 +1,12 @@
 """Patches of absorbing surface: what is refused."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import OutOfRangeError, require_between, require_not_negative
 
 
-def require_patches(absorption_coefficients, *, areas_m2):
+def require_patches(absorption_coefficients: ArrayLike, *, areas_m2: ArrayLike) -> None:
     """Refuse absorbing patches unless each value is possible and there is one area for each patch.
 
     Parameters

@@ -1,9 +1,13 @@
 """Absorption of a wall at any frequency, and the real admittance that stands for it in the wave field."""
 
+from typing import Any
+
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import OutOfRangeError, require_between, require_not_negative, require_positive
 from service.physics.frozen import frozen
+from service.physics.types import BoolArray, FloatArray, FloatLike, FloatOrArray
 
 LARGEST_ADMITTANCE_RATIO = 100.0
 """Above it the absorption is below 0.03 again and the formula loses digits: refused. Ours."""
@@ -12,18 +16,18 @@ PEAK_ADMITTANCE_RATIO = 0.6381929768917638
 """Where the angle-averaged absorption is greatest: root of its derivative. [KUTTRUFF-ROOM-ACOUSTICS]"""
 
 
-def _log_term(admittance_ratio):
+def _log_term(admittance_ratio: FloatArray) -> FloatArray:
     """b ln(1 + 1/b), which is 0 at b = 0."""
     positive = np.where(admittance_ratio > 0, admittance_ratio, 1.0)
     return admittance_ratio * (np.log1p(admittance_ratio) - np.log(positive))
 
 
-def _absorption(admittance_ratio):
+def _absorption(admittance_ratio: Any) -> FloatArray:
     b = admittance_ratio
     return 8.0 * b * (1.0 + b / (1.0 + b) - 2.0 * _log_term(b))
 
 
-def _slope(admittance_ratio):
+def _slope(admittance_ratio: FloatArray) -> FloatArray:
     b = admittance_ratio
     share = b / (1.0 + b)
     return 8.0 * (1.0 + share * (3.0 + 1.0 / (1.0 + b)) - 4.0 * _log_term(b))
@@ -38,7 +42,7 @@ _TABLE_ADMITTANCE = frozen(PEAK_ADMITTANCE_RATIO * 0.5 * (1.0 + np.cos(np.linspa
 _TABLE_DEPTH = frozen(np.sqrt(np.maximum(PEAK_ABSORPTION_COEFFICIENT - _absorption(_TABLE_ADMITTANCE), 0.0)))
 
 
-def absorption_from_admittance(admittance_ratio):
+def absorption_from_admittance(admittance_ratio: ArrayLike) -> FloatOrArray:
     """Return the absorption coefficient, averaged over diffuse incidence, of a wall of real admittance.
 
     Parameters
@@ -75,7 +79,7 @@ def absorption_from_admittance(admittance_ratio):
     return _absorption(np.asarray(admittance_ratio, dtype=float))
 
 
-def absorption_slope(admittance_ratio):
+def absorption_slope(admittance_ratio: ArrayLike) -> FloatOrArray:
     """Return how fast the absorption of `absorption_from_admittance` grows with the admittance.
 
     Parameters
@@ -101,7 +105,7 @@ def absorption_slope(admittance_ratio):
     return _slope(np.asarray(admittance_ratio, dtype=float))
 
 
-def absorption_is_capped(absorption_coefficient):
+def absorption_is_capped(absorption_coefficient: ArrayLike) -> BoolArray:
     """Return whether an absorption is above what any real admittance gives.
 
     Parameters
@@ -132,7 +136,7 @@ def absorption_is_capped(absorption_coefficient):
     return np.asarray(absorption_coefficient) >= PEAK_ABSORPTION_COEFFICIENT
 
 
-def admittance_from_absorption(absorption_coefficient):
+def admittance_from_absorption(absorption_coefficient: ArrayLike) -> FloatOrArray:
     """Return the real admittance of a wall whose absorption, averaged over diffuse incidence, is given.
 
     Parameters
@@ -182,7 +186,13 @@ def admittance_from_absorption(absorption_coefficient):
     return b
 
 
-def interpolated_absorption(frequency_hz, *, octave_midbands_hz, absorption_coefficients, slope_below):
+def interpolated_absorption(
+    frequency_hz: FloatLike,
+    *,
+    octave_midbands_hz: ArrayLike,
+    absorption_coefficients: ArrayLike,
+    slope_below: FloatLike,
+) -> FloatArray:
     """Return absorption coefficients at single frequencies from those of octave bands.
 
     Parameters
@@ -244,7 +254,7 @@ def interpolated_absorption(frequency_hz, *, octave_midbands_hz, absorption_coef
     return between * np.minimum(frequency / midbands[0], 1.0) ** slope
 
 
-def porous_slope(*, absorption_250, absorption_125):
+def porous_slope(*, absorption_250: FloatLike, absorption_125: FloatLike) -> FloatOrArray:
     """Return the power of the frequency with which a porous layer's absorption falls below its 125 Hz band.
 
     Parameters

@@ -1,11 +1,13 @@
 """Dimensions and mode orders of a rectangular room, as checked arrays."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import OutOfRangeError, require_positive
+from service.physics.types import FloatArray, IntArray
 
 
-def checked_dimensions_m(*, length_m, width_m, height_m):
+def checked_dimensions_m(*, length_m: float, width_m: float, height_m: float) -> FloatArray:
     """Return the three dimensions of a box as one array.
 
     Parameters
@@ -29,7 +31,7 @@ def checked_dimensions_m(*, length_m, width_m, height_m):
     return np.array([length_m, width_m, height_m], dtype=float)
 
 
-def checked_orders(orders):
+def checked_orders(orders: ArrayLike) -> IntArray:
     """Return mode orders as an array of whole numbers.
 
     Parameters

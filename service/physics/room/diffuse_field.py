@@ -3,9 +3,10 @@
 import numpy as np
 
 from service.physics.checks import require_finite, require_not_negative, require_positive
+from service.physics.types import FloatLike, FloatOrArray
 
 
-def direct_energy_ratio(*, distance_m, air_absorption_db_per_m):
+def direct_energy_ratio(*, distance_m: FloatLike, air_absorption_db_per_m: FloatLike) -> FloatOrArray:
     """Return the energy of the direct sound on axis, relative to the same source at 1 m.
 
     Parameters
@@ -45,7 +46,7 @@ def direct_energy_ratio(*, distance_m, air_absorption_db_per_m):
     return 10.0 ** (np.multiply(air_absorption_db_per_m, np.negative(distance_m) / 10.0)) / np.square(distance_m)
 
 
-def reverberant_energy_ratio(*, room_constant_m2, directivity_index_db):
+def reverberant_energy_ratio(*, room_constant_m2: FloatLike, directivity_index_db: FloatLike) -> FloatOrArray:
     """Return the energy of the reverberant field, relative to the same source on axis at 1 m in free field.
 
     Parameters
@@ -85,7 +86,7 @@ def reverberant_energy_ratio(*, room_constant_m2, directivity_index_db):
     return 16.0 * np.pi / np.asarray(room_constant_m2) * 10.0 ** (np.asarray(directivity_index_db) / -10.0)
 
 
-def critical_distance_m(*, directivity_index_db, room_constant_m2):
+def critical_distance_m(*, directivity_index_db: FloatLike, room_constant_m2: FloatLike) -> FloatOrArray:
     """Return the distance on axis at which direct and reverberant level are equal.
 
     Parameters

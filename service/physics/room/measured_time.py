@@ -1,6 +1,7 @@
 """What a reverberation time, measured or wanted, says about the absorption of a room."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import OutOfRangeError, require_between, require_finite, require_positive
 from service.physics.room.absorption import require_patches
@@ -11,11 +12,14 @@ from service.physics.room.admittance import (
     admittance_from_absorption,
 )
 from service.physics.room.reverberation import DECAY_CONSTANT, objects_and_air_area_m2
+from service.physics.types import FloatLike, FloatOrArray
 
 _MOST_STEPS = 60  # usual rooms need 5 to 8; a time just within reach halves its error a step
 
 
-def eyring_exponent(*, reverberation_time_s, volume_m3, surface_area_m2, speed_of_sound_m_s):
+def eyring_exponent(
+    *, reverberation_time_s: FloatLike, volume_m3: float, surface_area_m2: float, speed_of_sound_m_s: float
+) -> FloatOrArray:
     """Return the exponent x of a room's decay: a reflection leaves exp(-x) of the energy.
 
     Parameters
@@ -59,7 +63,7 @@ def eyring_exponent(*, reverberation_time_s, volume_m3, surface_area_m2, speed_o
     return time_scale_s / np.asarray(reverberation_time_s)
 
 
-def room_constant_m2(*, exponent, surface_area_m2):
+def room_constant_m2(*, exponent: FloatLike, surface_area_m2: float) -> FloatOrArray:
     """Return the room constant that sets the level of the reverberant field.
 
     Parameters
@@ -100,7 +104,14 @@ def room_constant_m2(*, exponent, surface_area_m2):
     return surface_area_m2 * np.expm1(exponent)
 
 
-def absorption_area_needed_m2(*, present_time_s, wanted_time_s, volume_m3, surface_area_m2, speed_of_sound_m_s):
+def absorption_area_needed_m2(
+    *,
+    present_time_s: FloatLike,
+    wanted_time_s: FloatLike,
+    volume_m3: float,
+    surface_area_m2: float,
+    speed_of_sound_m_s: float,
+) -> FloatOrArray:
     """Return the area of perfect absorber that takes a room from one reverberation time to another.
 
     Parameters
@@ -149,7 +160,9 @@ def absorption_area_needed_m2(*, present_time_s, wanted_time_s, volume_m3, surfa
     return surface_area_m2 * (np.exp(-present) - np.exp(-wanted))
 
 
-def absorber_area_m2(*, added_absorption_area_m2, absorber_absorption, covered_absorption):
+def absorber_area_m2(
+    *, added_absorption_area_m2: FloatLike, absorber_absorption: FloatLike, covered_absorption: FloatLike
+) -> FloatOrArray:
     """Return the area of a given absorber that adds a given absorption area.
 
     Parameters
@@ -192,15 +205,15 @@ def absorber_area_m2(*, added_absorption_area_m2, absorber_absorption, covered_a
 
 
 def admittance_scale_for_time(
-    absorption_coefficients,
+    absorption_coefficients: ArrayLike,
     *,
-    areas_m2,
-    volume_m3,
-    object_area_m2,
-    air_attenuation_per_m,
-    speed_of_sound_m_s,
-    wanted_time_s,
-):
+    areas_m2: ArrayLike,
+    volume_m3: float,
+    object_area_m2: FloatLike,
+    air_attenuation_per_m: FloatLike,
+    speed_of_sound_m_s: float,
+    wanted_time_s: FloatLike,
+) -> FloatOrArray:
     """Return the one factor on all admittances with which Eyring's formula gives the wanted time.
 
     Parameters
@@ -265,7 +278,7 @@ def admittance_scale_for_time(
         raise OutOfRangeError(
             name="wanted_time_s", value=wanted_time_s, allowed="shorter than air and objects alone give"
         )
-    b = admittance_from_absorption(absorption_coefficients)
+    b = np.asarray(admittance_from_absorption(absorption_coefficients))
     one_band = b.ndim == 1
     b = b[:, np.newaxis] if one_band else b
     weights = np.asarray(areas_m2, dtype=float) / surface

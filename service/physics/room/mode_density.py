@@ -4,16 +4,19 @@ import numpy as np
 
 from service.physics.checks import require_not_negative, require_positive
 from service.physics.room.box import checked_dimensions_m
+from service.physics.types import FloatLike, FloatOrArray
 
 
-def _volume_surface_edges(length_m, width_m, height_m):
+def _volume_surface_edges(length_m: float, width_m: float, height_m: float) -> tuple[float, float, float]:
     """V, S and L of the counting formula: L is the length of all twelve edges."""
     dimensions_m = checked_dimensions_m(length_m=length_m, width_m=width_m, height_m=height_m)
     volume = dimensions_m.prod()
     return volume, 2.0 * volume * (1.0 / dimensions_m).sum(), 4.0 * dimensions_m.sum()
 
 
-def modal_count(frequency_hz, *, length_m, width_m, height_m, speed_of_sound_m_s):
+def modal_count(
+    frequency_hz: FloatLike, *, length_m: float, width_m: float, height_m: float, speed_of_sound_m_s: float
+) -> FloatOrArray:
     """Return about how many modes lie below a frequency.
 
     Parameters
@@ -59,7 +62,9 @@ def modal_count(frequency_hz, *, length_m, width_m, height_m, speed_of_sound_m_s
     return waves_per_m * (lower_terms + 4.0 * np.pi / 3.0 * volume * waves_per_m**2)
 
 
-def modal_density_per_hz(frequency_hz, *, length_m, width_m, height_m, speed_of_sound_m_s):
+def modal_density_per_hz(
+    frequency_hz: FloatLike, *, length_m: float, width_m: float, height_m: float, speed_of_sound_m_s: float
+) -> FloatOrArray:
     """Return about how many modes there are for each hertz.
 
     Parameters

@@ -1,12 +1,16 @@
 """Where in a rectangular room a mode is loud and where it vanishes."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import OutOfRangeError, require_between, require_positive
 from service.physics.room.box import checked_dimensions_m, checked_orders
+from service.physics.types import FloatArray
 
 
-def mode_shape(orders, positions_m, *, length_m, width_m, height_m):
+def mode_shape(
+    orders: ArrayLike, positions_m: ArrayLike, *, length_m: float, width_m: float, height_m: float
+) -> FloatArray:
     """Return the pressure of each mode at each place, 1 at its largest.
 
     Parameters
@@ -54,7 +58,7 @@ def mode_shape(orders, positions_m, *, length_m, width_m, height_m):
     return np.cos(phase).prod(axis=2)
 
 
-def nodal_positions_m(order, *, length_m):
+def nodal_positions_m(order: int, *, length_m: float) -> FloatArray:
     """Return where along one dimension a mode has its nodes.
 
     Parameters

@@ -1,9 +1,11 @@
 """Modes of a rectangular room: frequencies, kinds, decay, which coincide, and from where they overlap."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import OutOfRangeError, require_not_negative, require_positive
 from service.physics.room.box import checked_dimensions_m, checked_orders
+from service.physics.types import FloatArray, IntArray
 
 KINDS = ("axial", "tangential", "oblique")
 """Kind of a mode with one, two or three orders above 0."""
@@ -12,7 +14,9 @@ SAME_FREQUENCY_RATIO = 1e-9
 """Relative difference below which two frequencies are one: rounding of the arithmetic. Ours."""
 
 
-def mode_orders(*, length_m, width_m, height_m, to_hz, speed_of_sound_m_s):
+def mode_orders(
+    *, length_m: float, width_m: float, height_m: float, to_hz: float, speed_of_sound_m_s: float
+) -> IntArray:
     """Return the orders of all modes up to a frequency, lowest first.
 
     Parameters
@@ -64,11 +68,13 @@ def mode_orders(*, length_m, width_m, height_m, to_hz, speed_of_sound_m_s):
     return orders[np.argsort(digits, kind="stable")]
 
 
-def _frequencies_hz(orders, dimensions_m, speed_of_sound_m_s):
+def _frequencies_hz(orders: IntArray, dimensions_m: FloatArray, speed_of_sound_m_s: float) -> FloatArray:
     return speed_of_sound_m_s / 2.0 * np.sqrt(((orders / dimensions_m) ** 2).sum(axis=1))
 
 
-def mode_frequencies_hz(orders, *, length_m, width_m, height_m, speed_of_sound_m_s):
+def mode_frequencies_hz(
+    orders: ArrayLike, *, length_m: float, width_m: float, height_m: float, speed_of_sound_m_s: float
+) -> FloatArray:
     """Return the natural frequency of each mode of a rigid rectangular room.
 
     Parameters
@@ -111,7 +117,7 @@ def mode_frequencies_hz(orders, *, length_m, width_m, height_m, speed_of_sound_m
     return _frequencies_hz(checked_orders(orders), dimensions, speed_of_sound_m_s)
 
 
-def mode_kind(orders):
+def mode_kind(orders: ArrayLike) -> list[str]:
     """Return whether each mode is axial, tangential or oblique.
 
     Parameters
@@ -141,7 +147,15 @@ def mode_kind(orders):
     return [KINDS[count - 1] for count in np.count_nonzero(checked_orders(orders), axis=1)]
 
 
-def mode_decay_times_s(orders, *, pair_admittance_sums, length_m, width_m, height_m, speed_of_sound_m_s):
+def mode_decay_times_s(
+    orders: ArrayLike,
+    *,
+    pair_admittance_sums: ArrayLike,
+    length_m: float,
+    width_m: float,
+    height_m: float,
+    speed_of_sound_m_s: float,
+) -> FloatArray:
     """Return the time in which each mode decays by 60 dB.
 
     Parameters
@@ -200,7 +214,7 @@ def mode_decay_times_s(orders, *, pair_admittance_sums, length_m, width_m, heigh
     return 3.0 * np.log(10.0) / np.where(damping_per_s > 0, damping_per_s, np.nan)
 
 
-def coincident_groups(frequencies_hz, *, within_ratio):
+def coincident_groups(frequencies_hz: ArrayLike, *, within_ratio: float) -> list[list[int]]:
     """Return the groups of modes that lie close together.
 
     Parameters
@@ -247,7 +261,7 @@ def coincident_groups(frequencies_hz, *, within_ratio):
     return [order[start : ends[start]].tolist() for start in starts]
 
 
-def schroeder_frequency_hz(*, reverberation_time_s, volume_m3):
+def schroeder_frequency_hz(*, reverberation_time_s: float, volume_m3: float) -> float:
     """Return the frequency from which modes overlap threefold: the transition frequency.
 
     Parameters

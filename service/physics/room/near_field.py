@@ -6,9 +6,12 @@ exp(-kappa r) / r dies away fast. So the difference of the two sums, which conve
 Two imaginary wavenumbers, weighted so that the next term of the tail cancels as well, do better than one.
 """
 
+from typing import Any
+
 import numpy as np
 
 from service.physics.frozen import frozen
+from service.physics.types import ComplexArray, FloatArray
 
 NEAR_FIELD_M = 0.25
 """Largest separation along any axis below which the singular part is taken out. [m]"""
@@ -17,7 +20,7 @@ _KAPPA_PER_M = frozen(np.array([4.0, 8.0]))
 _NEGLIGIBLE_NEPER = 18.0
 
 
-def imaginary_wavenumber_weights(wavenumber_per_m):
+def imaginary_wavenumber_weights(wavenumber_per_m: FloatArray | ComplexArray) -> tuple[Any, Any]:
     """Return the two imaginary wavenumbers (2,) and their weights (2, f) for each wavenumber of the air.
 
     Notes
@@ -31,7 +34,14 @@ def imaginary_wavenumber_weights(wavenumber_per_m):
     return imaginary, np.stack([1 - second, second])
 
 
-def imaginary_wavenumber_images(kappa_per_m, *, dimensions_m, sources_m, axes, seats_m):
+def imaginary_wavenumber_images(
+    kappa_per_m: FloatArray,
+    *,
+    dimensions_m: tuple[float, float, float],
+    sources_m: FloatArray,
+    axes: FloatArray | None,
+    seats_m: FloatArray,
+) -> FloatArray:
     """Return the field of a rigid box at the wavenumbers j kappa, by images, for source i at seat i.
 
     Parameters

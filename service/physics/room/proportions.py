@@ -103,14 +103,14 @@ class ThirdOctaveRule:
     counts: np.ndarray
 
 
-def _ratios(length_m, width_m, height_m):
+def _ratios(length_m: float, width_m: float, height_m: float) -> tuple[float, float]:
     """Length and width over height, the longer one first."""
     dimensions_m = checked_dimensions_m(length_m=length_m, width_m=width_m, height_m=height_m)
     length, width, height = dimensions_m.tolist()
     return max(length, width) / height, min(length, width) / height
 
 
-def range_rule(*, length_m, width_m, height_m):
+def range_rule(*, length_m: float, width_m: float, height_m: float) -> RangeRule:
     """Return whether the proportions lie in the range that studio recommendations give.
 
     Parameters
@@ -158,7 +158,7 @@ def range_rule(*, length_m, width_m, height_m):
     )
 
 
-def _integer_ratio(name, ratio):
+def _integer_ratio(name: str, ratio: float) -> IntegerRatio:
     below = max(int(ratio), 1)
     nearest = min((below, below + 1), key=lambda integer: abs(ratio / integer - 1.0))
     distance_pct = 100.0 * abs(ratio / nearest - 1.0)
@@ -171,7 +171,7 @@ def _integer_ratio(name, ratio):
     )
 
 
-def integer_rule(*, length_m, width_m, height_m):
+def integer_rule(*, length_m: float, width_m: float, height_m: float) -> IntegerRule:
     """Return whether the three ratios of the dimensions keep clear of whole numbers by more than 5 per cent.
 
     Parameters
@@ -212,7 +212,9 @@ def integer_rule(*, length_m, width_m, height_m):
     return IntegerRule(passes=all(ratio.clear for ratio in ratios), ratios=ratios)
 
 
-def third_octave_rule(*, length_m, width_m, height_m, speed_of_sound_m_s):
+def third_octave_rule(
+    *, length_m: float, width_m: float, height_m: float, speed_of_sound_m_s: float
+) -> ThirdOctaveRule:
     """Return whether the modes become denser from third octave to third octave.
 
     Parameters

@@ -42,7 +42,7 @@ class NearestRatio:
     distance_pct: float
 
 
-def _ratio(name, width, length, source):
+def _ratio(name: str, width: float, length: float, source: str) -> PublishedRatio:
     return PublishedRatio(name=name, width_to_height_ratio=width, length_to_height_ratio=length, source=source)
 
 
@@ -63,7 +63,7 @@ PUBLISHED_RATIOS = (
 `proportions.range_rule`: recommendations contradict one another."""
 
 
-def nearest_published_ratio(*, length_m, width_m, height_m):
+def nearest_published_ratio(*, length_m: float, width_m: float, height_m: float) -> NearestRatio:
     """Return the published proportions that a room comes nearest to.
 
     Parameters

@@ -3,9 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import OutOfRangeError, require_between, require_not_negative, require_positive
 from service.physics.room.box import checked_dimensions_m
+from service.physics.types import FloatArray, FloatLike, FloatOrArray
 
 WALLS = ("front_wall", "back_wall", "left_wall", "right_wall", "floor", "ceiling")
 """Order of the six surfaces: x = 0 and length, y = 0 and width, z = 0 and height."""
@@ -36,7 +38,7 @@ class Reflections:
     point_m: np.ndarray
 
 
-def _position(place_m, dimensions, name):
+def _position(place_m: ArrayLike, dimensions: FloatArray, name: str) -> FloatArray:
     place = np.asarray(place_m, dtype=float)
     if place.shape != (3,):
         raise OutOfRangeError(name=name, value=place_m, allowed="three coordinates")
@@ -46,8 +48,15 @@ def _position(place_m, dimensions, name):
 
 
 def first_order_reflections(
-    source_m, receiver_m, *, length_m, width_m, height_m, absorption_coefficients, speed_of_sound_m_s
-):
+    source_m: ArrayLike,
+    receiver_m: ArrayLike,
+    *,
+    length_m: float,
+    width_m: float,
+    height_m: float,
+    absorption_coefficients: ArrayLike,
+    speed_of_sound_m_s: float,
+) -> Reflections:
     """Return path, delay, level and place of the six first reflections.
 
     Parameters
@@ -128,7 +137,9 @@ def first_order_reflections(
     )
 
 
-def first_zone_area_m2(*, source_path_m, receiver_path_m, incidence_deg, wavelength_m):
+def first_zone_area_m2(
+    *, source_path_m: FloatLike, receiver_path_m: FloatLike, incidence_deg: FloatLike, wavelength_m: float
+) -> FloatOrArray:
     """Return the area of a surface around the point of reflection that makes most of the reflection.
 
     Parameters

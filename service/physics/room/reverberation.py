@@ -1,15 +1,19 @@
 """Reverberation times of a room from its surfaces, objects and air, by five formulas, band by band."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.physics.checks import OutOfRangeError, require_between, require_not_negative, require_positive
 from service.physics.room.absorption import require_patches
+from service.physics.types import FloatArray, FloatLike, FloatOrArray
 
 DECAY_CONSTANT = float(24.0 * np.log(10.0))
 """T = DECAY_CONSTANT V / (c A): 60 dB of energy is 6 ln 10, the mean free path 4 V / S gives the factor 4."""
 
 
-def objects_and_air_area_m2(*, object_area_m2, air_attenuation_per_m, volume_m3):
+def objects_and_air_area_m2(
+    *, object_area_m2: FloatLike, air_attenuation_per_m: FloatLike, volume_m3: float
+) -> FloatOrArray:
     """Return the absorption area of what is not a surface, A_objects + 4 m V.
 
     Parameters
@@ -37,13 +41,19 @@ def objects_and_air_area_m2(*, object_area_m2, air_attenuation_per_m, volume_m3)
     return np.add(object_area_m2, 4.0 * volume_m3 * np.asarray(air_attenuation_per_m))
 
 
-def _minus_log(remaining_ratio):
+def _minus_log(remaining_ratio: ArrayLike) -> FloatArray:
     """-ln of the energy that a reflection leaves, infinite where nothing is left."""
     with np.errstate(divide="ignore"):
         return -np.log(remaining_ratio)
 
 
-def _time_s(surface_part_m2, volume_m3, object_area_m2, air_attenuation_per_m, speed_of_sound_m_s):
+def _time_s(
+    surface_part_m2: FloatArray,
+    volume_m3: float,
+    object_area_m2: FloatLike,
+    air_attenuation_per_m: FloatLike,
+    speed_of_sound_m_s: float,
+) -> FloatOrArray:
     """24 ln 10 V / (c A), A = surface part + objects and air; NaN where A is 0 or infinite."""
     other_part_m2 = objects_and_air_area_m2(
         object_area_m2=object_area_m2, air_attenuation_per_m=air_attenuation_per_m, volume_m3=volume_m3
@@ -55,8 +65,14 @@ def _time_s(surface_part_m2, volume_m3, object_area_m2, air_attenuation_per_m, s
 
 
 def sabine_time_s(
-    absorption_coefficients, *, areas_m2, volume_m3, object_area_m2, air_attenuation_per_m, speed_of_sound_m_s
-):
+    absorption_coefficients: ArrayLike,
+    *,
+    areas_m2: ArrayLike,
+    volume_m3: float,
+    object_area_m2: FloatLike,
+    air_attenuation_per_m: FloatLike,
+    speed_of_sound_m_s: float,
+) -> FloatOrArray:
     """Return Sabine's reverberation time.
 
     Parameters
@@ -106,8 +122,14 @@ def sabine_time_s(
 
 
 def eyring_time_s(
-    absorption_coefficients, *, areas_m2, volume_m3, object_area_m2, air_attenuation_per_m, speed_of_sound_m_s
-):
+    absorption_coefficients: ArrayLike,
+    *,
+    areas_m2: ArrayLike,
+    volume_m3: float,
+    object_area_m2: FloatLike,
+    air_attenuation_per_m: FloatLike,
+    speed_of_sound_m_s: float,
+) -> FloatOrArray:
     """Return Eyring's reverberation time.
 
     Parameters
@@ -151,8 +173,14 @@ def eyring_time_s(
 
 
 def millington_time_s(
-    absorption_coefficients, *, areas_m2, volume_m3, object_area_m2, air_attenuation_per_m, speed_of_sound_m_s
-):
+    absorption_coefficients: ArrayLike,
+    *,
+    areas_m2: ArrayLike,
+    volume_m3: float,
+    object_area_m2: FloatLike,
+    air_attenuation_per_m: FloatLike,
+    speed_of_sound_m_s: float,
+) -> FloatOrArray:
     """Return Millington's reverberation time.
 
     Parameters
@@ -196,7 +224,7 @@ def millington_time_s(
     return _time_s(surface_part, volume_m3, object_area_m2, air_attenuation_per_m, speed_of_sound_m_s)
 
 
-def _pair_part_m2(pair_absorption_coefficients, pair_areas_m2):
+def _pair_part_m2(pair_absorption_coefficients: ArrayLike, pair_areas_m2: ArrayLike) -> FloatArray:
     """Surface part of A if every wall were like one pair, pairs first."""
     require_between(pair_absorption_coefficients, name="pair_absorption_coefficients", low=0.0, high=1.0)
     require_positive(pair_areas_m2, name="pair_areas_m2")
@@ -211,8 +239,14 @@ def _pair_part_m2(pair_absorption_coefficients, pair_areas_m2):
 
 
 def fitzroy_time_s(
-    pair_absorption_coefficients, *, pair_areas_m2, volume_m3, object_area_m2, air_attenuation_per_m, speed_of_sound_m_s
-):
+    pair_absorption_coefficients: ArrayLike,
+    *,
+    pair_areas_m2: ArrayLike,
+    volume_m3: float,
+    object_area_m2: FloatLike,
+    air_attenuation_per_m: FloatLike,
+    speed_of_sound_m_s: float,
+) -> FloatOrArray:
     """Return Fitzroy's reverberation time of a box whose wall pairs absorb unequally.
 
     Parameters
@@ -257,8 +291,14 @@ def fitzroy_time_s(
 
 
 def arau_puchades_time_s(
-    pair_absorption_coefficients, *, pair_areas_m2, volume_m3, object_area_m2, air_attenuation_per_m, speed_of_sound_m_s
-):
+    pair_absorption_coefficients: ArrayLike,
+    *,
+    pair_areas_m2: ArrayLike,
+    volume_m3: float,
+    object_area_m2: FloatLike,
+    air_attenuation_per_m: FloatLike,
+    speed_of_sound_m_s: float,
+) -> FloatOrArray:
     """Return Arau-Puchades's reverberation time of a box whose wall pairs absorb unequally.
 
     Parameters

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.physics.checks import require_between, require_positive
+from service.physics.types import FloatLike
 
 EARLY_REFLECTION_LIMIT_DB = -10.0
 """Reflections inside the window, 1 to 8 kHz, are to lie this far below the direct sound. [ITU-R-BS-1116] from memory"""
@@ -31,7 +32,7 @@ class StudioTolerance:
     shorter_s: np.ndarray
 
 
-def studio_time_s(volume_m3):
+def studio_time_s(volume_m3: float) -> float:
     """Return the mean reverberation time that studio recommendations ask of a listening room.
 
     Parameters
@@ -67,7 +68,7 @@ def studio_time_s(volume_m3):
     return 0.25 * np.cbrt(volume_m3 / 100.0)
 
 
-def studio_tolerance_s(frequency_hz):
+def studio_tolerance_s(frequency_hz: FloatLike) -> StudioTolerance:
     """Return how far the reverberation time of a band may lie from the studio time.
 
     Parameters

@@ -8,6 +8,9 @@ equation: every n has a root of its own, none is found twice and none is lost, h
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
+
+from service.physics.types import ComplexArray, FloatArray
 
 _RIGID_FLOOR = 1e-12
 """Smallest k beta L that is used, so that the mode n = 0 of a rigid pair needs no case of its own."""
@@ -34,19 +37,26 @@ class TransverseModes:
     phase_rad: np.ndarray
     norm_m: np.ndarray
 
-    def shape(self, position_m):
+    def shape(self, position_m: ArrayLike) -> ComplexArray:
         """Return psi at positions (n,) between the walls, shape (n, n_frequencies, n_modes)."""
         return np.cos(self._argument(position_m))
 
-    def slope_per_m(self, position_m):
+    def slope_per_m(self, position_m: ArrayLike) -> ComplexArray:
         """Return the derivative of psi at positions (n,), shape (n, n_frequencies, n_modes). [1/m]"""
         return -self.wavenumber_per_m * np.sin(self._argument(position_m))
 
-    def _argument(self, position_m):
+    def _argument(self, position_m: ArrayLike) -> ComplexArray:
         return self.wavenumber_per_m * np.asarray(position_m)[:, None, None] - self.phase_rad
 
 
-def transverse_modes(*, wavenumber_per_m, admittance_ratio_low, admittance_ratio_high, length_m, mode_count):
+def transverse_modes(
+    *,
+    wavenumber_per_m: FloatArray | ComplexArray,
+    admittance_ratio_low: FloatArray,
+    admittance_ratio_high: FloatArray,
+    length_m: float,
+    mode_count: int,
+) -> TransverseModes:
     """Return the first modes across a pair of walls, at each frequency.
 
     Parameters
@@ -99,6 +109,6 @@ def transverse_modes(*, wavenumber_per_m, admittance_ratio_low, admittance_ratio
     return TransverseModes(wavenumber_per_m=root / length_m, phase_rad=phase0, norm_m=0.5 * length_m * slope)
 
 
-def _half_turn_phase(ratio):
+def _half_turn_phase(ratio: FloatArray | ComplexArray) -> ComplexArray:
     """arctan(j ratio) = j artanh(ratio)."""
     return 0.5j * np.log((1 + ratio) / (1 - ratio))

@@ -6,11 +6,13 @@ r) / r.
 """
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from service.physics.room.near_field import NEAR_FIELD_M, imaginary_wavenumber_images, imaginary_wavenumber_weights
 from service.physics.room.transverse import transverse_modes
+from service.physics.types import ComplexArray, FloatArray, FloatLike
 
 _SEPARATIONS_M = (NEAR_FIELD_M, 0.35, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0)
 """Steps to which the separation is rounded down, so that pairs with like separations share their modes."""
@@ -45,7 +47,7 @@ class Box:
     loss_per_m: float = 0.0
 
 
-def uniform_loss_per_m(*, reverberation_time_s, speed_of_sound_m_s):
+def uniform_loss_per_m(*, reverberation_time_s: FloatLike, speed_of_sound_m_s: float) -> float:
     """Return the loss that lets every wave decay by 60 dB in the reverberation time. [1/m]
 
     Notes
@@ -55,12 +57,12 @@ def uniform_loss_per_m(*, reverberation_time_s, speed_of_sound_m_s):
     return np.log(1000.0) / (reverberation_time_s * speed_of_sound_m_s)
 
 
-def box_wavenumbers(frequency_hz, *, speed_of_sound_m_s):
+def box_wavenumbers(frequency_hz: FloatLike, *, speed_of_sound_m_s: float) -> FloatArray:
     """Return k = 2 pi f / c as an array. [1/m]"""
     return 2 * np.pi * np.asarray(frequency_hz, dtype=float) / speed_of_sound_m_s
 
 
-def largest_transverse_wavenumber(box, *, separation_m, dipole):
+def largest_transverse_wavenumber(box: Box, *, separation_m: float, dipole: bool) -> float:
     """Return the transverse wavenumber up to which products are kept. [1/m]
 
     Parameters
@@ -76,7 +78,7 @@ def largest_transverse_wavenumber(box, *, separation_m, dipole):
     return np.hypot(box.wavenumber_per_m.max(), margin / separation_m)
 
 
-def pressure_ratio(box, *, sources_m, axes, seats_m):
+def pressure_ratio(box: Box, *, sources_m: FloatArray, axes: FloatArray, seats_m: FloatArray) -> ComplexArray:
     """Return the complex pressure of each source at each seat, re that source's free-field magnitude at 1 m.
 
     Parameters
@@ -119,7 +121,7 @@ def pressure_ratio(box, *, sources_m, axes, seats_m):
     return result
 
 
-def field_terms(box, *, sources_m, axes, seats_m):
+def field_terms(box: Box, *, sources_m: FloatArray, axes: FloatArray, seats_m: FloatArray) -> int:
     """Return how many terms `pressure_ratio` adds up for the same arguments: the measure of the time it takes. [-]
 
     Parameters
@@ -141,23 +143,25 @@ def field_terms(box, *, sources_m, axes, seats_m):
     return terms * len(box.wavenumber_per_m)
 
 
-def _grouped_pairs(sources_m, axes, seats_m):
+def _grouped_pairs(sources_m: FloatArray, axes: FloatArray, seats_m: FloatArray) -> Any:
     """Group (seat, source) pairs by closed-form axis, rounded separation and kind of source."""
     separation_m = np.abs(seats_m[:, None] - sources_m)
     longest = separation_m.argmax(axis=2)
     step = np.searchsorted(_SEPARATIONS_M, separation_m.max(axis=2), side="right") - 1
-    dipole = axes.any(axis=1)
-    groups = {}
+    dipole = np.any(axes, axis=1)
+    groups: dict[tuple[int, float, bool], list[tuple[int, ...]]] = {}
     for seat, source in np.ndindex(longest.shape):
         rounded_m = 0.0 if step[seat, source] < 0 else _SEPARATIONS_M[step[seat, source]]
         groups.setdefault((int(longest[seat, source]), rounded_m, bool(dipole[source])), []).append((seat, source))
     return groups
 
 
-def _pair_field(box, *, axis, separation_m, sources_m, axes, seats_m):
+def _pair_field(
+    box: Box, *, axis: int, separation_m: float, sources_m: FloatArray, axes: FloatArray | None, seats_m: FloatArray
+) -> ComplexArray:
     """Field of source i at seat i, shape (pairs, f); the derivative along `axes` where they are given."""
     highest = largest_transverse_wavenumber(box, separation_m=max(separation_m, NEAR_FIELD_M), dipole=axes is not None)
-    places = {"sources_m": sources_m, "axes": axes, "seats_m": seats_m}
+    places: dict[str, Any] = {"sources_m": sources_m, "axes": axes, "seats_m": seats_m}
     wavenumber = box.wavenumber_per_m - 1j * box.loss_per_m if box.loss_per_m else box.wavenumber_per_m
     products = len(transverse_orders(box.dimensions_m, axis=axis, highest_per_m=highest).first)
     step = max(1, _CHUNK_ELEMENTS // products)
@@ -193,7 +197,7 @@ class TransverseOrders:
     second: np.ndarray
 
 
-def transverse_orders(dimensions_m, *, axis, highest_per_m):
+def transverse_orders(dimensions_m: tuple[float, float, float], *, axis: int, highest_per_m: float) -> Any:
     """Return the orders of the transverse products up to a wavenumber, counted as between rigid walls.
 
     Parameters
@@ -227,7 +231,15 @@ class AxisSum:
         Transverse products up to this wavenumber are kept. [1/m]
     """
 
-    def __init__(self, dimensions_m, admittance_ratio, wavenumber_per_m, *, axis, highest_per_m):
+    def __init__(
+        self,
+        dimensions_m: tuple[float, float, float],
+        admittance_ratio: FloatArray,
+        wavenumber_per_m: FloatArray | ComplexArray,
+        *,
+        axis: int,
+        highest_per_m: float,
+    ) -> None:
         self.axis = axis
         self.across = tuple(other for other in range(3) if other != axis)
         self.length_m = dimensions_m[axis]
@@ -252,12 +264,12 @@ class AxisSum:
         around = self.reflection_low * self.reflection_high * np.exp(-2 * u * self.length_m)
         self.weight = 4 * np.pi / (norms * 2 * u * (1 - around))
 
-    def across_shapes(self, points_m):
+    def across_shapes(self, points_m: FloatArray) -> ComplexArray:
         """Return psi_a psi_b of each product at points (n, 3), shape (n, f, products)."""
         a, b = (mode.shape(points_m[:, other]) for mode, other in zip(self.modes, self.across, strict=True))
         return a[:, :, self.first] * b[:, :, self.second]
 
-    def across_slopes(self, points_m, directions):
+    def across_slopes(self, points_m: FloatArray, directions: FloatArray) -> ComplexArray:
         """Return the derivative of psi_a psi_b along `directions` (n, 3), shape (n, f, products)."""
         (mode_a, mode_b), (axis_a, axis_b) = self.modes, self.across
         a, b = mode_a.shape(points_m[:, axis_a]), mode_b.shape(points_m[:, axis_b])
@@ -265,13 +277,13 @@ class AxisSum:
         slope_b = mode_b.slope_per_m(points_m[:, axis_b]) * directions[:, axis_b, None, None]
         return slope_a[:, :, self.first] * b[:, :, self.second] + a[:, :, self.first] * slope_b[:, :, self.second]
 
-    def field(self, *, sources_m, axes, seats_m):
+    def field(self, *, sources_m: FloatArray, axes: FloatArray, seats_m: FloatArray) -> ComplexArray:
         """Return the field of source i at seat i, shape (pairs, f), or its derivative along axes i (pairs, 3)."""
         step = max(1, _CHUNK_ELEMENTS // self.weight.size)
         parts = [slice(start, start + step) for start in range(0, len(sources_m), step)]
         return np.concatenate([self._field(sources_m[p], None if axes is None else axes[p], seats_m[p]) for p in parts])
 
-    def _field(self, sources_m, axes, seats_m):
+    def _field(self, sources_m: FloatArray, axes: FloatArray, seats_m: FloatArray) -> ComplexArray:
         source_x, seat_x = sources_m[:, self.axis], seats_m[:, self.axis]
         low, high = (pick(source_x, seat_x)[:, None, None] for pick in (np.minimum, np.maximum))
         u = self.decay_per_m
