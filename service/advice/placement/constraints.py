@@ -5,15 +5,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from service.advice import policy
-from service.advice.placement.ranges import axis_range_m, front_range_m, spacing_range_m, widest_m
+from service.advice.placement import policy
+from service.advice.placement.frames import Frame
+from service.domain.position import Positions
 from service.physics.placement.candidates import plan_geometry
 
 _ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, kw_only=True)
-class Limits:
+class Constraints:
     """Ends of everything that a search may vary, in a frame.
 
     Attributes
@@ -47,15 +48,15 @@ class Limits:
         Width and depth of a cabinet. [m]
     heights_m : tuple of float
         Of the speakers and of the leading ear. [m]
-    standing : Positions or None
-        Speakers that must stay, in the frame. [-]
-    turned_rad : ndarray or None
-        Directions in which speakers stay turned; None where each faces the seat. [rad]
+    fixed_speakers : Positions or None
+        Places of which the speakers must stay, in the frame. [-]
+    fixed_facing_rad : ndarray or None
+        Directions that the speakers keep; None where each faces the seat. [rad]
     speaker_count : int
         1 or 2. [-]
     """
 
-    frame: object
+    frame: Frame
     front_m: tuple[float, float]
     seat_x_m: tuple[float, float]
     axis_y_m: tuple[float, float]
@@ -72,35 +73,35 @@ class Limits:
     zones_m: np.ndarray
     cabinet_m: tuple[float, float]
     heights_m: tuple[float, float]
-    standing: object
-    turned_rad: np.ndarray | None
+    fixed_speakers: Positions | None
+    fixed_facing_rad: np.ndarray | None
     speaker_count: int
 
     @property
-    def dimensions_m(self):
+    def dimensions_m(self) -> tuple[float, float, float]:
         """Of the frame. [m]"""
         return self.frame.dimensions_m
 
     @property
-    def upside_down(self):
+    def upside_down(self) -> bool:
         """Whether a range has no place in it."""
         ends = (self.front_m, self.seat_x_m, self.axis_y_m, self.spacing_m)
         return any(high < low - _ROUNDING for low, high in ends) or self.spacing_m[0] < 0
 
-    def spacing_at_m(self, axis_y_m):
+    def spacing_at_m(self, axis_y_m: float) -> tuple[float, float]:
         """Return from and to of the spacing about an axis. [m]"""
-        if self.standing is not None or self.speaker_count == 1:
+        if self.fixed_speakers is not None or self.speaker_count == 1:
             return self.spacing_m
         nearer_m = min(axis_y_m, self.dimensions_m[1] - axis_y_m)
         return self.spacing_m[0], min(self.spacing_m[1], math.floor(2000 * (nearer_m - self.side_m) + 1e-6) / 1000)
 
-    def facing_rad(self, speakers_m, leads_m):
+    def facing_rad(self, speakers_m: np.ndarray, leads_m: np.ndarray) -> np.ndarray:
         """Return where speakers (..., n, 3) look when the leading seat is at (..., 3). [rad]"""
-        if self.turned_rad is not None:
-            return np.broadcast_to(self.turned_rad, speakers_m.shape[:-1])
+        if self.fixed_facing_rad is not None:
+            return np.broadcast_to(self.fixed_facing_rad, speakers_m.shape[:-1])
         return plan_geometry(speakers_m, leads_m).bearing_rad
 
-    def seats_fit(self, leads_m):
+    def seats_fit(self, leads_m: np.ndarray) -> np.ndarray:
         """Return whether all seats are in the room, past one side of them there is a way, and no zone is in them."""
         width_m = self.dimensions_m[1]
         places_m = np.asarray(leads_m)[..., None, :] + self.seat_offsets_m
@@ -118,10 +119,10 @@ class Limits:
                 fit &= (away_m >= policy.CHAIR_RADIUS_M - _ROUNDING).all(axis=-1)
         return fit
 
-    def cabinets_clear(self, speakers_m, facing_rad):
-        """Return whether a cabinet whose front is at (..., 3), turned as (...), is clear of every zone."""
+    def cabinets_clear(self, speakers_m: np.ndarray, facing_rad: np.ndarray) -> np.ndarray:
+        """Return whether a cabinet whose front is at (..., 3) and faces (...) is clear of every zone."""
         clear = np.ones(np.shape(facing_rad), dtype=bool)
-        if self.standing is not None or not len(self.zones_m):
+        if self.fixed_speakers is not None or not len(self.zones_m):
             return clear
         width_m, depth_m = self.cabinet_m
         cosine, sine = np.cos(facing_rad), np.sin(facing_rad)
@@ -142,7 +143,7 @@ class Limits:
             clear &= apart
         return clear
 
-    def together(self, speakers_m, leads_m):
+    def together(self, speakers_m: np.ndarray, leads_m: np.ndarray) -> np.ndarray:
         """Return whether speakers (..., n, 3) and leading seats (..., 3) keep distance, depth and base angle."""
         seen = plan_geometry(speakers_m, leads_m)
         depth_m = leads_m[..., 0] - speakers_m[..., 0].max(axis=-1)
@@ -151,11 +152,11 @@ class Limits:
             return fit
         return fit & _within(np.degrees(seen.base_angle_rad), self.angle_deg)
 
-    def allows(self, speakers_m, leads_m):
-        """Return whether placements (c, n, 3), (c, 3) keep every limit."""
+    def allows(self, speakers_m: np.ndarray, leads_m: np.ndarray) -> np.ndarray:
+        """Return whether placements (c, n, 3), (c, 3) keep every constraint."""
         x_m, y_m = leads_m[:, 0], speakers_m[..., 1]
         fit = self.together(speakers_m, leads_m) & self.seats_fit(leads_m) & _within(x_m, self.seat_x_m)
-        if self.standing is None:
+        if self.fixed_speakers is None:
             fit &= _within(speakers_m[:, 0, 0], self.front_m)
             fit &= (np.minimum(y_m, self.dimensions_m[1] - y_m) >= self.side_m - _ROUNDING).all(axis=1)
             if self.speaker_count == 2:
@@ -164,110 +165,5 @@ class Limits:
         return fit
 
 
-def _within(value, ends):
+def _within(value: np.ndarray, ends: tuple[float, float]) -> np.ndarray:
     return (value >= ends[0] - _ROUNDING) & (value <= ends[1] + _ROUNDING)
-
-
-def search_limits(frame, speaker, wanted):
-    """Return the limits of a search in a frame.
-
-    Parameters
-    ----------
-    frame : Frame
-        [-]
-    speaker : PlacedSpeaker
-        [-]
-    wanted : Wanted
-        What was told and what follows from it. [-]
-
-    Raises
-    ------
-    DomainError
-        A range lies outside the room.
-    """
-    search, (length_m, width_m, _) = wanted.search, frame.dimensions_m
-    found = frame.positions(wanted.found)
-    stays = frozenset(search.must_stay)
-    standing = found if "speakers" in stays else None
-    seat = found.seats[0] if "seat" in stays else None
-    offsets_m = wanted.seat_offsets_m
-    if seat is not None:
-        seats_m = np.array([place.xyz_m for place in found.seats])
-        offsets_m = (seats_m - seats_m[0])[wanted.judged]
-    axis_m = axis_range_m(search, speaker, standing, seat, wanted, width_m=width_m)
-    middle_m = min(max(width_m / 2, axis_m[0]), axis_m[1])
-    distance_m = _distance_range_m(wanted, length_m=length_m, widest_m=widest_m(speaker, middle_m, width_m))
-    corner = wanted.standings == ("corner",)
-    usual_angle_deg = policy.CORNER_ANGLE_DEG if corner else policy.BASE_ANGLE_SEARCHED_DEG
-
-    ahead_m = -min(float(offsets_m[:, 0].min()), 0.0)
-    nearest_depth_m = distance_m[0] * math.cos(math.radians(usual_angle_deg[1] / 2))
-    least_depth_m = ahead_m + max(min(policy.LEAST_DEPTH_M, nearest_depth_m), policy.SMALLEST_DEPTH_M)
-    front_m = front_range_m(search, speaker, standing, wanted, length_m=length_m)
-    behind_m = max(float(offsets_m[:, 0].max()), 0.0)
-    told_back_m = search.seat_to_back_wall_min_m
-    back_m = max(policy.SEAT_TO_BACK_WALL_M if told_back_m is None else told_back_m, policy.HEAD_TO_WALL_M)
-    seat_m = (front_m[0] + least_depth_m, length_m - back_m - behind_m) if seat is None else (seat.x_m,) * 2
-
-    # the distance follows what is fixed, the spacing follows the distance, and the base angle what both leave
-    longest_m, shortest_m = seat_m[1] - front_m[0], max(seat_m[0] - front_m[1], least_depth_m)
-    if search.seat_distance_m is None:
-        forced_m = (1 + policy.DISTANCE_KEPT_RATIO) * shortest_m
-        distance_m = (min(distance_m[0], max(longest_m, 0.0)), max(distance_m[1], forced_m))
-    reached_m = (max(distance_m[0], shortest_m), distance_m[1])
-    usual_m = policy.SPACING_SEARCHED_M
-    if wanted.distance_m is not None or search.seat_distance_m is not None:
-        angles = (math.radians(angle / 2) for angle in search.base_angle_deg or usual_angle_deg)
-        usual_m = tuple(2 * end_m * math.sin(angle) for end_m, angle in zip(reached_m, angles, strict=True))
-    usual_m = (usual_m[0], max(usual_m[1], reached_m[0]))
-    spacing_m, side_m = spacing_range_m(search, speaker, standing, wanted, usual_m, axis_y_m=middle_m, width_m=width_m)
-    angle_deg = search.base_angle_deg
-    if angle_deg is None:
-        widest_deg = math.degrees(2 * math.asin(min(1.0, max(spacing_m[1], 0.0) / 2 / max(reached_m[0], 0.1))))
-        narrowest_deg = math.degrees(2 * math.atan2(max(spacing_m[0], 0.0) / 2, max(longest_m, 0.1)))
-        low_deg, high_deg = usual_angle_deg
-        angle_deg = (min(low_deg, policy.ANGLE_KEPT_SHARE * widest_deg), max(high_deg, narrowest_deg))
-    if wanted.angle_is_free:
-        angle_deg = (0.0, 180.0)
-    not_within_m = tuple(ratio * length_m for ratio in policy.MID_ROOM_RATIO) if search.seat_not_mid_room else None
-    turned_rad = None
-    if standing is not None:
-        turned_rad = np.radians([place.facing_deg for place in standing.speakers])
-    elif corner:
-        turned_rad = np.radians([45.0, -45.0] if wanted.count == 2 else [45.0])
-    return Limits(
-        frame=frame,
-        front_m=front_m,
-        seat_x_m=(seat_m[0], min(seat_m[1], front_m[1] + distance_m[1])),
-        axis_y_m=axis_m,
-        spacing_m=spacing_m,
-        side_m=side_m,
-        seat_y_m=None if seat is None else seat.y_m,
-        seat_offsets_m=offsets_m,
-        head_to_wall_m=0.0 if seat is not None else policy.HEAD_TO_WALL_M,
-        least_depth_m=least_depth_m,
-        distance_m=distance_m,
-        angle_deg=angle_deg,
-        seat_not_within_m=not_within_m,
-        walking_room_m=0.0 if seat is not None else wanted.walking_room_m,
-        zones_m=np.array([frame.zone_m(zone) for zone in search.keep_clear]).reshape(-1, 4),
-        cabinet_m=(speaker.cabinet_width_m, speaker.cabinet_depth_m),
-        heights_m=(wanted.speaker_z_m, wanted.ear_z_m),
-        standing=standing,
-        turned_rad=turned_rad,
-        speaker_count=wanted.count,
-    )
-
-
-def _distance_range_m(wanted, *, length_m, widest_m):
-    """Distances to search: those that were told, those around the one that was told, else the usual ones."""
-    if wanted.search.seat_distance_m is not None:
-        return wanted.search.seat_distance_m
-    told_m = wanted.distance_m
-    if told_m is not None:
-        return ((1 - policy.DISTANCE_KEPT_RATIO) * told_m, (1 + policy.DISTANCE_KEPT_RATIO) * told_m)
-    if wanted.distance_is_free:
-        return (0.0, math.inf)
-    nearest_m, furthest_m = policy.DISTANCE_SEARCHED_M
-    wished_m = min(policy.NEAREST_SHARE_OF_LENGTH * length_m, policy.NEAREST_AT_MOST_M, widest_m)
-    return (max(nearest_m, wished_m), furthest_m)

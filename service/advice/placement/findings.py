@@ -1,12 +1,15 @@
 """What a search for a placement has to say: where to, what it gains, why, and what to give up where nothing fits."""
 
-from service.advice import policy
+from service.advice.answers.common import Finding
+from service.advice.answers.placement import PlacedAnswer
 from service.advice.findings.wording import finding
+from service.advice.placement.give_up import GiveUp
 from service.advice.placement.merit import weighted_parts_db
+from service.advice.policy import LEAVE_IT_BELOW_DB
 from service.domain.words import words
 
 
-def nothing_fits(give_up, *, count, too_large):
+def nothing_fits(give_up: GiveUp | None, *, count: int, too_large: bool) -> Finding:
     """Return the finding of a search without a result.
 
     Parameters
@@ -34,7 +37,15 @@ def nothing_fits(give_up, *, count, too_large):
     return finding("nothing_fits", variant=variant, what_to_do=what, **values, **named)
 
 
-def placement_findings(best, as_found, *, gain_db, low_hz, why, mid_room, distances_cm):
+def placement_findings(
+    best: PlacedAnswer,
+    as_found: PlacedAnswer | None,
+    *,
+    low_hz: float,
+    why: Finding | None,
+    mid_room: bool,
+    distances_cm: dict[str, float],
+) -> list[Finding]:
     """Return the findings of a search that found places.
 
     Parameters
@@ -43,8 +54,6 @@ def placement_findings(best, as_found, *, gain_db, low_hz, why, mid_room, distan
         The winner. [-]
     as_found : PlacedAnswer or None
         [-]
-    gain_db : float or None
-        Of moving. [dB]
     low_hz : float
         From where the bass is judged. [Hz]
     why : Finding or None
@@ -63,12 +72,13 @@ def placement_findings(best, as_found, *, gain_db, low_hz, why, mid_room, distan
         "hole_depth_db": -best.parts.deepest_hole_db,
         "deepest_hole_hz": best.parts.deepest_hole_hz,
     }
+    gain_db = gain_of_moving_db(best, as_found)
     if gain_db is None:
-        found = [finding("place_here", variant=variant, **values)]
-    elif gain_db < policy.LEAVE_IT_BELOW_DB:
+        said = [finding("place_here", variant=variant, **values)]
+    elif gain_db < LEAVE_IT_BELOW_DB:
         return [finding("leave_it", variant=variant, gain_db=gain_db)]
     else:
-        found = [
+        said = [
             finding(
                 "move",
                 variant=variant,
@@ -80,15 +90,20 @@ def placement_findings(best, as_found, *, gain_db, low_hz, why, mid_room, distan
             )
         ]
     if best.front_wall != (as_found.front_wall if as_found is not None else "front_wall"):
-        found.append(finding("other_front_wall", front_wall=best.front_wall))
+        said.append(finding("other_front_wall", front_wall=best.front_wall))
     if why is not None:
-        found.append(why)
+        said.append(why)
     if mid_room:
-        found.append(finding("chair_in_mid_room"))
-    return found
+        said.append(finding("chair_in_mid_room"))
+    return said
 
 
-def _most_gained(as_found, winner):
+def gain_of_moving_db(best: PlacedAnswer | None, as_found: PlacedAnswer | None) -> float | None:
+    """Return by how much the best place is better than the present one; None where one of them is not there. [dB]"""
+    return None if best is None or as_found is None else as_found.merit - best.merit
+
+
+def _most_gained(as_found: PlacedAnswer, winner: PlacedAnswer) -> str:
     """Part of the merit that moving improves most."""
     today, then = weighted_parts_db(as_found.parts), weighted_parts_db(winner.parts)
     return max(today, key=lambda name: today[name] - then[name])

@@ -2,15 +2,20 @@
 
 import numpy as np
 
-from service.advice import policy
+from service.advice.placement.wanted import PlacedSpeaker
+from service.advice.policy import LOWEST_OFF_AXIS_DB
+from service.physics.frozen import frozen
 from service.physics.loudspeaker.off_axis import off_axis_gain_db
+from service.physics.placement.search import Setting
 
 _TREBLE = slice(4, 8)  # octaves of 1 to 8 kHz
 _NONE_DB = -100.0
-_MIRRORED = np.repeat(np.eye(3), 2, axis=0) * -2 + 1  # sign of each coordinate behind the six walls
+_MIRRORED = frozen(np.repeat(np.eye(3), 2, axis=0) * -2 + 1)  # sign of each coordinate behind the six walls
 
 
-def strongest_reflection_db(setting, speaker, speakers_m, facing_rad, lead_m):
+def strongest_reflection_db(
+    setting: Setting, speaker: PlacedSpeaker, speakers_m: np.ndarray, facing_rad: np.ndarray, lead_m: np.ndarray
+) -> np.ndarray:
     """Return the level of the strongest early reflection re the direct sound, 1 to 8 kHz, shape (1,). [dB]
 
     Parameters
@@ -42,7 +47,7 @@ def strongest_reflection_db(setting, speaker, speakers_m, facing_rad, lead_m):
         np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0)))[..., None],
         directivity_index_db=speaker.directivity_index_db[_TREBLE],
         to_both_sides=speaker.radiation == "dipole",
-        lowest_db=policy.LOWEST_OFF_AXIS_DB,
+        lowest_db=LOWEST_OFF_AXIS_DB,
     )
     re_direct_db = off_axis_db[:, 1:] - off_axis_db[:, :1]
     directivity_db = 10 * np.log10((10 ** (re_direct_db / 10)).mean(axis=-1))

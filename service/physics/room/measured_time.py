@@ -275,8 +275,9 @@ def admittance_scale_for_time(
     )
     wanted = -np.expm1(extra / surface - exponent)  # mean absorption of the surfaces
     if (wanted <= 0).any():
-        allowed = "shorter than air and objects alone give"
-        raise OutOfRangeError(name="wanted_time_s", value=wanted_time_s, allowed=allowed)
+        raise OutOfRangeError(
+            name="wanted_time_s", value=wanted_time_s, allowed="shorter than air and objects alone give"
+        )
     b = np.asarray(admittance_from_absorption(absorption_coefficients))
     one_band = b.ndim == 1
     b = b[:, np.newaxis] if one_band else b

@@ -1,7 +1,4 @@
-"""Reverberation times of a room from its surfaces, objects and air, by five formulas, band by band.
-
-Long for its docstrings: the five share their arguments, their refusals and the term of objects and air.
-"""
+"""Reverberation times of a room from its surfaces, objects and air, by five formulas, band by band."""
 
 import numpy as np
 from numpy.typing import ArrayLike

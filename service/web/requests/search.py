@@ -1,6 +1,6 @@
 """Schema of the block that says where a search for a placement may look."""
 
-from service.advice import policy
+from service.advice.placement import policy
 from service.domain import limits
 from service.domain.errors import DomainError
 from service.domain.search import EFFORTS, FRONT_WALLS, STANDINGS, STAYING, KeepClear, Search
@@ -15,7 +15,7 @@ def _range(name, description, *, unit):
 
 
 def _efforts():
-    caps = ", ".join(f"{name} {effort['candidates']}" for name, effort in policy.EFFORTS.items())
+    caps = ", ".join(f"{name} {effort.candidates}" for name, effort in policy.EFFORTS.items())
     return f"how hard to search; at most so many candidates, counted for each seat that is judged: {caps}"
 
 

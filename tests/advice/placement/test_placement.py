@@ -7,14 +7,15 @@ import re
 import numpy as np
 import pytest
 
-from service.advice import policy
 from service.advice.assumptions import Assumptions
 from service.advice.language.localise import localised
 from service.advice.pairing.settled import settled_room
+from service.advice.placement import policy
 from service.advice.placement.frames import Frame
 from service.advice.placement.merit import Judge, geometry_db
 from service.advice.placement.placement import placed_speaker, placement
-from service.advice.placement.search import setting_of
+from service.advice.placement.setting import setting_of
+from service.advice.policy import LEAVE_IT_BELOW_DB
 from service.domain.equipment import BassSection, Loudspeaker
 from service.domain.errors import DomainError
 from service.domain.position import Place, Positions
@@ -57,7 +58,7 @@ def setting(room, loudspeaker, seat_offsets_m=((0.0, 0.0, 0.0),)):
 def judged_by_hand(room, loudspeaker, speakers_m, lead_m, facing_deg, seat_offsets_m=((0.0, 0.0, 0.0),)):
     """Merit of places of the room's own front wall, judged alone."""
     settled = placed_speaker(loudspeaker, Assumptions())
-    judge = Judge(setting(room, loudspeaker, seat_offsets_m), settled, free_m=1.0, tops=len(speakers_m))
+    judge = Judge(setting(room, loudspeaker, seat_offsets_m), settled, free_m=1.0)
     return judge.merit_db(speakers_m, np.radians(facing_deg), lead_m)
 
 
@@ -510,7 +511,10 @@ def test_weights_are_those_of_the_definition():
 )
 def test_geometry_by_hand(speakers_m, seat_m, expected_db):
     found = geometry_db(
-        np.array([[(*place, 0.9) for place in speakers_m]]), np.array([(*seat_m, 1.1)]), dimensions_m=(5.4, 4.1, 2.5)
+        np.array([[(*place, 0.9) for place in speakers_m]]),
+        np.array([(*seat_m, 1.1)]),
+        dimensions_m=(5.4, 4.1, 2.5),
+        free_m=1.0,
     )
     assert found == pytest.approx([expected_db], abs=0.01)
 
@@ -601,7 +605,7 @@ def test_the_widest_search_is_bounded():
     """Ranges over a whole hall, and as many seats as a request may name, take larger steps, not more work."""
     hall = Room(length_m=29.0, width_m=28.0, height_m=3.0)
     wide = ask(hall, search={"front_wall_distance_m": (0.5, 28.0), "spacing_m": (0.6, 27.0)})
-    most = policy.EFFORTS["quick"]["candidates"]
+    most = policy.EFFORTS["quick"].candidates
     assert wide.candidates_judged <= most
     many = positions((1.0, 4, 1), (1.0, 7, 1), seats=tuple((6 + 0.02 * n, 5 + 0.05 * n, 1.1) for n in range(32)))
     few = ask(Room(length_m=12.0, width_m=11.0, height_m=3.0), positions=many)
@@ -642,7 +646,7 @@ def test_move_says_what_is_gained_and_leave_it_that_nothing_is():
     answer = ask(positions=at_the_walls)
     text, today = text_of(answer, "move"), answer.as_found.parts
     assert answer.gain_of_moving_db == pytest.approx(answer.as_found.merit - answer.placements[0].merit)
-    assert answer.gain_of_moving_db > policy.LEAVE_IT_BELOW_DB
+    assert answer.gain_of_moving_db > LEAVE_IT_BELOW_DB
     assert f"today {-today.deepest_hole_db:.0f} dB at {today.deepest_hole_hz:.0f} Hz" in text
     assert f"gains {answer.gain_of_moving_db:.1f} dB" in text
     assert "leave_it" not in codes(answer)

@@ -6,7 +6,7 @@ import math
 import numpy as np
 import pytest
 
-from service.advice import policy
+from service.advice.placement import policy
 from service.advice.placement.frames import Frame, default_front_walls, front_wall_of
 from service.domain.position import Place, Positions
 from service.domain.search import FRONT_WALLS
@@ -224,7 +224,7 @@ def test_told_ranges_and_ways_of_standing(place):
         (left, right), seat = placed["speakers"], placed["seats"][0]
         assert 58 - 1e-6 <= placed["base_angle_deg"] <= 62 + 1e-6
         assert 2.4 - 1e-3 <= math.dist(xy(left), xy(seat)) <= 2.7 + 1e-3
-        assert frame.turn.there_m([*xy(right), 0.9])[0] <= 0.7 + 1e-9
+        assert frame.rotation.there_m([*xy(right), 0.9])[0] <= 0.7 + 1e-9
     near = place({"standing": "near_wall", "front_walls": ["front_wall"]})["placements"][0]
     assert near["speakers"][0]["x_m"] <= 0.4 + policy.NEAR_WALL_WITHIN_M + 1e-9
     corner = place({"standing": "corner", "front_walls": ["front_wall"]})["placements"][0]
@@ -256,7 +256,7 @@ def test_more_effort_is_never_worse_and_refinement_is_off_the_grid(place):
     assert judged[0] < judged[-1]
     for effort, answer in answers.items():
         assert answer["effort"] == effort
-        assert answer["candidates_judged"] <= policy.EFFORTS[effort]["candidates"]
+        assert answer["candidates_judged"] <= policy.EFFORTS[effort].candidates
     merits = {effort: answer["placements"][0]["merit"] for effort, answer in answers.items()}
     assert merits["thorough"] <= merits["normal"] + 0.05 <= merits["quick"] + 0.1
     # grid steps of 20 cm and of 25 cm end at the same place, once refined
@@ -307,8 +307,8 @@ def test_a_seat_in_mid_length_hardly_hears_the_first_length_mode():
     from service.advice.assumptions import Assumptions
     from service.advice.pairing.settled import settled_room
     from service.advice.placement.placement import placed_speaker
-    from service.advice.placement.reasons import avoided_modes
-    from service.advice.placement.search import setting_of
+    from service.advice.placement.reasons import Places, avoided_modes
+    from service.advice.placement.setting import setting_of
     from service.domain.equipment import Loudspeaker
     from service.domain.room import Room
 
@@ -317,11 +317,13 @@ def test_a_seat_in_mid_length_hardly_hears_the_first_length_mode():
     settled = placed_speaker(Loudspeaker(sensitivity_db_1w_1m=97.0, low_limit_hz=20.0), Assumptions())
     setting = setting_of(acoustics, settled, Frame(front_wall="front_wall", room_m=room_m), np.zeros((1, 3)))
     speakers_m = np.array([[0.6, 1.2, 0.9], [0.6, 3.2, 0.9]])
-    there, here = ((speakers_m, np.array([x_m, 2.2, 1.1]), np.zeros(2)) for x_m in (5.9, 3.1))
-    first = avoided_modes(setting, here, there, room_m=room_m, front_wall="front_wall")[0]
+    there, here = (
+        Places(speakers_m=speakers_m, lead_m=np.array([x_m, 2.2, 1.1]), facing_rad=np.zeros(2)) for x_m in (5.9, 3.1)
+    )
+    first = avoided_modes(setting, here, there, front_wall="front_wall")[0]
     assert (first.along, first.by) == ("length", "chair")
     assert first.frequency_hz == pytest.approx(343.2 / 2 / 6.2, rel=0.002)
-    (turned, *_) = avoided_modes(setting, here, there, room_m=room_m, front_wall="left_wall")
+    (turned, *_) = avoided_modes(setting, here, there, front_wall="left_wall")
     assert turned.along == "width", "listened to across the room"
 
 
@@ -392,4 +394,4 @@ def test_a_seat_outside_the_room_is_refused(place):
 def test_the_caps_stand_in_the_specification(client):
     search = client.get("/openapi.json").json["components"]["schemas"]["Search"]["properties"]
     for name, effort in policy.EFFORTS.items():
-        assert f"{name} {effort['candidates']}" in search["effort"]["description"]
+        assert f"{name} {effort.candidates}" in search["effort"]["description"]
