@@ -13,7 +13,7 @@ from service.advice.answers.exposure import (
 )
 from service.advice.findings import cautions
 from service.advice.findings.wording import finding
-from service.physics import hearing
+from service.physics.hearing import daily_dose, equal_energy
 
 
 def exposure(request):
@@ -30,21 +30,21 @@ def exposure(request):
     """
     levels = [period.level_dba for period in request.periods]
     hours = [period.hours for period in request.periods]
-    niosh_pct = float(hearing.niosh_dose_pct(levels, hours=hours))
-    lex_dba = float(hearing.lex_8h_dba(levels, hours=hours))
+    niosh_pct = float(daily_dose.niosh_dose_pct(levels, hours=hours))
+    lex_dba = float(equal_energy.lex_8h_dba(levels, hours=hours))
     lower, upper, limit = (
-        hearing.EU_LOWER_ACTION_VALUE_DBA,
-        hearing.EU_UPPER_ACTION_VALUE_DBA,
-        hearing.EU_EXPOSURE_LIMIT_VALUE_DBA,
+        equal_energy.EU_LOWER_ACTION_VALUE_DBA,
+        equal_energy.EU_UPPER_ACTION_VALUE_DBA,
+        equal_energy.EU_EXPOSURE_LIMIT_VALUE_DBA,
     )
-    average_dba = float(hearing.equivalent_level_dba(levels, hours=hours))
+    average_dba = float(equal_energy.equivalent_level_dba(levels, hours=hours))
     return ExposureAnswer(
         total_hours=sum(hours),
         average_level_dba=average_dba,
-        niosh=NioshAnswer(dose_pct=niosh_pct, twa_dba=float(hearing.niosh_twa_dba(dose_pct=niosh_pct))),
+        niosh=NioshAnswer(dose_pct=niosh_pct, twa_dba=float(daily_dose.niosh_twa_dba(dose_pct=niosh_pct))),
         osha=OshaAnswer(
-            dose_pct_80_dba_threshold=_osha(levels, hours, hearing.OSHA_HEARING_CONSERVATION_THRESHOLD_DBA),
-            dose_pct_90_dba_threshold=_osha(levels, hours, hearing.OSHA_PERMISSIBLE_EXPOSURE_THRESHOLD_DBA),
+            dose_pct_80_dba_threshold=_osha(levels, hours, daily_dose.OSHA_HEARING_CONSERVATION_THRESHOLD_DBA),
+            dose_pct_90_dba_threshold=_osha(levels, hours, daily_dose.OSHA_PERMISSIBLE_EXPOSURE_THRESHOLD_DBA),
         ),
         european_directive=EuropeanAnswer(
             lex_8h_dba=lex_dba,
@@ -56,19 +56,19 @@ def exposure(request):
             above_limit_value=lex_dba > limit,
         ),
         who_itu=WhoItuAnswer(
-            adult_week_pct=_week(levels, hours, hearing.WHO_ITU_ADULT_WEEK),
-            sensitive_week_pct=_week(levels, hours, hearing.WHO_ITU_SENSITIVE_WEEK),
+            adult_week_pct=_week(levels, hours, equal_energy.WHO_ITU_ADULT_WEEK),
+            sensitive_week_pct=_week(levels, hours, equal_energy.WHO_ITU_SENSITIVE_WEEK),
         ),
         allowed_hours=[
             AllowedHours(
                 level_dba=level,
-                niosh_hours_a_day=float(hearing.niosh_allowed_hours(level)),
-                osha_hours_a_day=float(hearing.osha_allowed_hours(level)),
+                niosh_hours_a_day=float(daily_dose.niosh_allowed_hours(level)),
+                osha_hours_a_day=float(daily_dose.osha_allowed_hours(level)),
                 who_itu_adult_hours_a_week=float(
-                    hearing.who_itu_allowed_hours(level, weekly_limit=hearing.WHO_ITU_ADULT_WEEK)
+                    equal_energy.who_itu_allowed_hours(level, weekly_limit=equal_energy.WHO_ITU_ADULT_WEEK)
                 ),
                 who_itu_sensitive_hours_a_week=float(
-                    hearing.who_itu_allowed_hours(level, weekly_limit=hearing.WHO_ITU_SENSITIVE_WEEK)
+                    equal_energy.who_itu_allowed_hours(level, weekly_limit=equal_energy.WHO_ITU_SENSITIVE_WEEK)
                 ),
             )
             for level in levels
@@ -80,16 +80,16 @@ def exposure(request):
 
 
 def _osha(levels, hours, threshold_dba):
-    return float(hearing.osha_dose_pct(levels, hours=hours, threshold_dba=threshold_dba))
+    return float(daily_dose.osha_dose_pct(levels, hours=hours, threshold_dba=threshold_dba))
 
 
 def _week(levels, hours, weekly_limit):
-    return float(hearing.who_itu_week_dose_pct(levels, hours=hours, weekly_limit=weekly_limit))
+    return float(equal_energy.who_itu_week_dose_pct(levels, hours=hours, weekly_limit=weekly_limit))
 
 
 def _finding(niosh_pct, lex_dba, total_hours):
-    safe_dba = hearing.NIOSH_LIMIT_DBA - hearing.NIOSH_EXCHANGE_RATE_DB * math.log2(
-        total_hours / hearing.WORKING_DAY_HOURS
+    safe_dba = daily_dose.NIOSH_LIMIT_DBA - daily_dose.NIOSH_EXCHANGE_RATE_DB * math.log2(
+        total_hours / daily_dose.WORKING_DAY_HOURS
     )
     held = niosh_pct <= policy.FULL_DOSE_PCT
     return finding(

@@ -16,7 +16,7 @@ from service.domain.errors import DomainError
 from service.domain.limits import LIMITS
 from service.domain.words import words
 from service.physics.chain import field_coil as coil
-from service.physics.chain import field_coil_warming
+from service.physics.chain import field_coil_flux, field_coil_warming
 from service.physics.checks import OutOfRangeError
 
 _SECONDS_PER_HOUR = 3600.0
@@ -178,8 +178,11 @@ def _on_supply(cold, warm):
         cold=_state(cold),
         warm=_state(warm),
         flux_change_pct=100 * (flux_ratio - 1),
-        level_change_db=float(coil.flux_change_bound_db(current_a=warm.current_a, reference_current_a=cold.current_a)),
-        electrical_q_change_pct=100 * (float(coil.electrical_q_at_flux(electrical_q=1.0, flux_ratio=flux_ratio)) - 1),
+        level_change_db=float(
+            field_coil_flux.flux_change_bound_db(current_a=warm.current_a, reference_current_a=cold.current_a)
+        ),
+        electrical_q_change_pct=100
+        * (float(field_coil_flux.electrical_q_at_flux(electrical_q=1.0, flux_ratio=flux_ratio)) - 1),
         highest_voltage_v=max(cold.voltage_v, warm.voltage_v),
         highest_current_a=max(cold.current_a, warm.current_a),
         highest_power_w=max(cold.power_w, warm.power_w),
@@ -238,7 +241,9 @@ def _warming(supply, used, *, rise_k, thermal_resistance_k_w, mass_kg, at_20_c_o
         voltage_v=voltage_v,
         current_a=current_a,
         power_w=voltage_v * current_a,
-        level_change_db=coil.flux_change_bound_db(current_a=current_a, reference_current_a=used.warm.current_a),
+        level_change_db=field_coil_flux.flux_change_bound_db(
+            current_a=current_a, reference_current_a=used.warm.current_a
+        ),
     )
 
 

@@ -17,7 +17,7 @@ from service.advice.room.model import air_of
 from service.domain.open_baffle import BaffleDriver
 from service.domain.words import words
 from service.physics.checks import OutOfRangeError
-from service.physics.loudspeaker import low_end
+from service.physics.loudspeaker import low_end, open_baffle_size
 from service.physics.loudspeaker import open_baffle as physics
 
 _CURVE_HZ = np.geomspace(20.0, 1000.0, 69)
@@ -93,12 +93,12 @@ def _flat_bass(request, told, baffle, air, assume):
     distance_m = assume.take("/distance_m", request.distance_m)
     highest_hz = max(_CURVE_HZ[-1], 2 * flat_hz)
     frequency_hz = np.geomspace(flat_hz, highest_hz, _POINTS_OF_FLAT_BASS)
-    gain_db = physics.equalisation_for_flat_db(frequency_hz, flat_down_to_hz=flat_hz, **baffle)
+    gain_db = open_baffle_size.equalisation_for_flat_db(frequency_hz, flat_down_to_hz=flat_hz, **baffle)
     most_gain_db = float(gain_db.max())
     travel = {"excursion_m": None, "excursion_at_lowest_m": None, "highest_level_db": None}
     suffices_from_hz = None
     if told.area_m2 is not None:
-        needed_m = physics.open_baffle_excursion_m(
+        needed_m = open_baffle_size.open_baffle_excursion_m(
             frequency_hz,
             level_db=level_db,
             distance_m=distance_m,
@@ -144,7 +144,7 @@ def _sizes(request, *, wanted_hz, mirror, driver, sound):
 def _size(wanted_hz, loss_db, shape, *, mirror, driver, sound):
     try:
         width_m = float(
-            physics.baffle_width_for_limit_m(
+            open_baffle_size.baffle_width_for_limit_m(
                 frequency_hz=wanted_hz, loss_db=loss_db, height_to_width_ratio=mirror * shape, **driver, **sound
             )
         )

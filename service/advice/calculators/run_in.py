@@ -12,7 +12,7 @@ from service.advice.room.model import air_of
 from service.domain.words import words
 from service.physics.bands import THIRD_OCTAVE_NOMINAL_HZ
 from service.physics.chain.run_in import run_in_level_db, run_in_voltage_v, sine_power_for_noise_w
-from service.physics.hearing import niosh_allowed_hours
+from service.physics.hearing.daily_dose import niosh_allowed_hours
 from service.physics.loudspeaker.sensitivity import sensitivity_db_2v83_1m_from_power
 from service.physics.weighting import a_weighted_offset_db
 

@@ -4,7 +4,7 @@ from service.advice import policy
 from service.advice.answers.common import Caution
 from service.domain.equipment import HOT_KINDS, VALVE_KINDS
 from service.domain.words import words
-from service.physics.hearing import niosh_allowed_hours
+from service.physics.hearing.daily_dose import niosh_allowed_hours
 
 
 def caution(code, **values):

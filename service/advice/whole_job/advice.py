@@ -30,7 +30,8 @@ from service.advice.room_questions.reverberation import reverberation_answer
 from service.advice.whole_job.next_steps import next_steps, questions
 from service.domain.position import Place, Positions
 from service.domain.words import words
-from service.physics.hearing import WHO_ITU_ADULT_WEEK, niosh_allowed_hours, who_itu_allowed_hours
+from service.physics.hearing.daily_dose import niosh_allowed_hours
+from service.physics.hearing.equal_energy import WHO_ITU_ADULT_WEEK, who_itu_allowed_hours
 
 PARTS = (
     "verdict",

@@ -9,15 +9,15 @@ import numpy as np
 from service.physics.frozen import frozen
 from service.physics.placement import merit
 from service.physics.placement.search import HEAD_M, Judgement, Setting, heads_in_room_m, judge_energies, source_weights
-from service.physics.room.near_field import NEAR_FIELD_M
 from service.physics.room.wave_field import (
+    SEPARATIONS_M,
     AxisSum,
     largest_transverse_wavenumber,
     pressure_ratio,
 )
 from service.physics.types import ComplexArray, FloatArray
 
-_SEPARATIONS_M = frozen(np.array([NEAR_FIELD_M, 0.35, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0]))
+_SEPARATIONS_M = frozen(np.array(SEPARATIONS_M))
 """Steps to which a separation is rounded down, so that a placement that moves a little keeps its sum. [m]"""
 
 _HEAD_SIZE_M = frozen(np.array(HEAD_M).max(axis=0))

@@ -275,9 +275,8 @@ def admittance_scale_for_time(
     )
     wanted = -np.expm1(extra / surface - exponent)  # mean absorption of the surfaces
     if (wanted <= 0).any():
-        raise OutOfRangeError(
-            name="wanted_time_s", value=wanted_time_s, allowed="shorter than air and objects alone give"
-        )
+        allowed = "shorter than air and objects alone give"
+        raise OutOfRangeError(name="wanted_time_s", value=wanted_time_s, allowed=allowed)
     b = np.asarray(admittance_from_absorption(absorption_coefficients))
     one_band = b.ndim == 1
     b = b[:, np.newaxis] if one_band else b

@@ -1,4 +1,7 @@
-"""Reverberation times of a room from its surfaces, objects and air, by five formulas, band by band."""
+"""Reverberation times of a room from its surfaces, objects and air, by five formulas, band by band.
+
+Long for its docstrings: the five share their arguments, their refusals and the term of objects and air.
+"""
 
 import numpy as np
 from numpy.typing import ArrayLike

@@ -14,7 +14,7 @@ from service.physics.room.near_field import NEAR_FIELD_M, imaginary_wavenumber_i
 from service.physics.room.transverse import transverse_modes
 from service.physics.types import ComplexArray, FloatArray, FloatLike
 
-_SEPARATIONS_M = (NEAR_FIELD_M, 0.35, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0)
+SEPARATIONS_M = (NEAR_FIELD_M, 0.35, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0)
 """Steps to which the separation is rounded down, so that pairs with like separations share their modes."""
 
 _MARGIN_MONOPOLE = 7.0
@@ -147,11 +147,11 @@ def _grouped_pairs(sources_m: FloatArray, axes: FloatArray, seats_m: FloatArray)
     """Group (seat, source) pairs by closed-form axis, rounded separation and kind of source."""
     separation_m = np.abs(seats_m[:, None] - sources_m)
     longest = separation_m.argmax(axis=2)
-    step = np.searchsorted(_SEPARATIONS_M, separation_m.max(axis=2), side="right") - 1
+    step = np.searchsorted(SEPARATIONS_M, separation_m.max(axis=2), side="right") - 1
     dipole = np.any(axes, axis=1)
     groups: dict[tuple[int, float, bool], list[tuple[int, ...]]] = {}
     for seat, source in np.ndindex(longest.shape):
-        rounded_m = 0.0 if step[seat, source] < 0 else _SEPARATIONS_M[step[seat, source]]
+        rounded_m = 0.0 if step[seat, source] < 0 else SEPARATIONS_M[step[seat, source]]
         groups.setdefault((int(longest[seat, source]), rounded_m, bool(dipole[source])), []).append((seat, source))
     return groups
 

@@ -9,11 +9,10 @@ from service.physics.chain.field_coil import (
     coil_at_constant_current,
     coil_at_constant_voltage,
     copper_resistance_ohm,
-    electrical_q_at_flux,
-    flux_change_bound_db,
     settled_at_constant_current,
     settled_at_constant_voltage,
 )
+from service.physics.chain.field_coil_flux import electrical_q_at_flux, flux_change_bound_db
 from service.physics.chain.voice_coil import resistance_ratio
 from service.physics.checks import OutOfRangeError
 from tests.published import Published

@@ -11,13 +11,11 @@ from service.physics.loudspeaker.low_end import (
     dipole_baffle_gain_db,
     dipole_path_length_of_rectangle_m,
 )
-from service.physics.loudspeaker.open_baffle import (
+from service.physics.loudspeaker.open_baffle import open_baffle_gain_db, open_baffle_low_limit_hz, resonance_gain_db
+from service.physics.loudspeaker.open_baffle_size import (
     baffle_width_for_limit_m,
     equalisation_for_flat_db,
     open_baffle_excursion_m,
-    open_baffle_gain_db,
-    open_baffle_low_limit_hz,
-    resonance_gain_db,
 )
 from tests.published import Published
 
