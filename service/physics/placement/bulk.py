@@ -62,16 +62,11 @@ class BulkBest:
     ----------
     score_db : ndarray
         Smaller is better. [dB]
-    spacing, front, seat : ndarray of int
-        Which of the grid's. [-]
     candidates : Candidates
         Their places. [-]
     """
 
     score_db: np.ndarray
-    spacing: np.ndarray
-    front: np.ndarray
-    seat: np.ndarray
     candidates: Candidates
 
 
@@ -111,7 +106,7 @@ def bulk_best(setting: Setting, grid: Grid, *, score: Callable[..., Any], most: 
     scores, index = best.found()
     j, i, k = np.unravel_index(index, shape)
     found = Candidates(speakers_m=grid.speakers_m[j, i], seats_m=grid.seats_m[k])
-    return BulkBest(score_db=scores, spacing=j, front=i, seat=k, candidates=found)
+    return BulkBest(score_db=scores, candidates=found)
 
 
 def each_piece(setting: Setting, grid: Grid, *, judge: Callable[..., Any], workers: int) -> None:

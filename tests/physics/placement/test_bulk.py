@@ -48,6 +48,17 @@ def tables_of(setting, grid):
     return {name: np.where(grid.allowed, table, np.nan) for name, table in found.items()}
 
 
+def places_in(grid, best):
+    """Which spacing, front and seat of the grid the best are, (m, 3), found again by where they stand."""
+    speakers_m, seats_m = best.candidates.speakers_m, best.candidates.seats_m
+    spacing = (grid.speakers_m[:, 0, :, 1] == speakers_m[:, None, :, 1]).all(axis=2).argmax(axis=1)
+    front = (grid.speakers_m[0, :, :, 0] == speakers_m[:, None, :, 0]).all(axis=2).argmax(axis=1)
+    seat = (grid.seats_m == seats_m[:, None]).all(axis=2).argmax(axis=1)
+    np.testing.assert_array_equal(grid.speakers_m[spacing, front], speakers_m)
+    np.testing.assert_array_equal(grid.seats_m[seat], seats_m)
+    return np.stack([spacing, front, seat], axis=1)
+
+
 @pytest.mark.parametrize("dipole", [False, True], ids=["monopole", "dipole"])
 @pytest.mark.parametrize("seat_offsets_m", [ONE_SEAT, SOFA], ids=["one seat", "sofa"])
 def test_parts_are_those_of_the_merit(dipole, seat_offsets_m):
@@ -77,11 +88,9 @@ def test_the_exhaustive_optimum_is_the_optimum(dipole):
     brute_db = parts.bass_unevenness_db + 0.5 * parts.dips_db
     best = bulk_best(room, here, score=weighted(balance=0.0), most=5, workers=1)
     order = np.argsort(brute_db)[:5]
-    found = np.stack([best.spacing, best.front, best.seat], axis=1)
+    found = places_in(here, best)
     np.testing.assert_array_equal(found, candidates[order])
     np.testing.assert_allclose(best.score_db, brute_db[order], atol=0.01)
-    np.testing.assert_array_equal(best.candidates.seats_m, here.seats_m[found[:, 2]])
-    np.testing.assert_array_equal(best.candidates.speakers_m, here.speakers_m[found[:, 0], found[:, 1]])
 
 
 def test_the_best_are_the_head_of_the_whole_list(monkeypatch):
@@ -90,13 +99,13 @@ def test_the_best_are_the_head_of_the_whole_list(monkeypatch):
     whole = bulk_best(room, here, score=score, most=here.count, workers=1)
     assert len(whole.score_db) == here.count
     assert (np.diff(whole.score_db) >= 0).all()
-    assert here.allowed[whole.spacing, whole.front, whole.seat].all()
+    assert here.allowed[tuple(places_in(here, whole).T)].all()
     monkeypatch.setattr(bulk, "_PAIRS", 4)
     monkeypatch.setattr(bulk, "_PIECE", 30)
     for workers in (1, 2):
         best = bulk_best(room, here, score=score, most=10, workers=workers)
         np.testing.assert_allclose(best.score_db, whole.score_db[:10], atol=0.003)
-        np.testing.assert_array_equal(best.seat, whole.seat[:10])
+        np.testing.assert_array_equal(best.candidates.seats_m, whole.candidates.seats_m[:10])
 
 
 def test_equal_scores_stand_in_the_order_of_the_grid(monkeypatch):
@@ -104,7 +113,7 @@ def test_equal_scores_stand_in_the_order_of_the_grid(monkeypatch):
     monkeypatch.setattr(bulk, "_PIECE", 30)
     here = pairs()
     best = bulk_best(setting(**SMALL), here, score=lambda parts: 0 * parts.dips_db, most=12, workers=2)
-    found = np.stack([best.spacing, best.front, best.seat], axis=1)
+    found = places_in(here, best)
     np.testing.assert_array_equal(found, np.argwhere(here.allowed)[:12])
 
 
@@ -115,7 +124,7 @@ def test_a_score_may_look_up_what_depends_on_the_place():
     table = np.full(here.allowed.shape, 50.0)
     table[tuple(wanted)] = 0.0
     best = bulk_best(setting(**SMALL), here, score=lambda p: p.bass_unevenness_db + table[p.places], most=1, workers=1)
-    assert (best.spacing[0], best.front[0], best.seat[0]) == tuple(wanted)
+    assert places_in(here, best).tolist() == [wanted.tolist()]
 
 
 @pytest.mark.parametrize("part", ["dips", "balance", "spread"])
@@ -130,7 +139,7 @@ def test_more_weight_on_a_part_makes_that_part_of_the_winner_smaller(part):
     for weight in (0.0, 0.3, 1.0, 3.0, 30.0):
         weights = {"dips": 0.0, "balance": 0.0, part: weight}
         best = bulk_best(room, here, score=weighted(within_db=within_db, **weights), most=1, workers=1)
-        values.append(float(tables[name][best.spacing[0], best.front[0], best.seat[0]]))
+        values.append(float(tables[name][tuple(places_in(here, best)[0])]))
     assert (np.diff(values) <= 1e-3).all()
     assert values[-1] < values[0] - 0.05
     assert values[-1] == pytest.approx(np.nanmin(tables[name]), abs=0.1)
@@ -143,11 +152,7 @@ def test_a_mirror_image_room_has_the_mirror_image_winner():
     here, there = pairs(axis_y_m=1.7, share=1.0), pairs(axis_y_m=4.1 - 1.7, share=1.0)
     found = [bulk_best(*each, score=weighted(), most=20, workers=2) for each in ((room, here), (mirrored, there))]
     np.testing.assert_allclose(found[0].score_db, found[1].score_db, atol=0.003)
-    assert (found[0].spacing[0], found[0].front[0], found[0].seat[0]) == (
-        found[1].spacing[0],
-        found[1].front[0],
-        found[1].seat[0],
-    )
+    assert places_in(here, found[0])[0].tolist() == places_in(there, found[1])[0].tolist()
 
 
 def test_bass_sections_have_no_share_in_the_middle():
