@@ -4,6 +4,9 @@ import argparse
 import sys
 from pathlib import Path
 
+_PYTHON = ((3, 11), (3, 13))
+"""The first and the last Python that it is tried with."""
+
 _SHEET_SUFFIXES = (".pdf", ".html")
 
 _SPECIFICATION = Path(__file__).parents[1] / "openapi" / "openapi.json"
@@ -11,6 +14,10 @@ _SPECIFICATION = Path(__file__).parents[1] / "openapi" / "openapi.json"
 
 def main(arguments=None):
     """Run one command and return its exit status."""
+    if not _PYTHON[0] <= tuple(sys.version_info[:2]) <= _PYTHON[1]:
+        first, last, here = (".".join(map(str, version[:2])) for version in (*_PYTHON, sys.version_info))
+        print(f"This needs Python {first} to {last}; this is Python {here}.", file=sys.stderr)
+        return 2
     parser = argparse.ArgumentParser(
         prog="python -m service", description="Listening-room and system-matching advisor; without a command it serves."
     )

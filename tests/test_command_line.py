@@ -9,7 +9,7 @@ import pytest
 import requests
 
 from service.__main__ import main
-from service.web.http.app import create_app
+from service.web.http import serve
 from service.web.operations import OPERATIONS
 from service.web.specification import openapi
 
@@ -30,10 +30,10 @@ def command(*arguments):
     )
 
 
-@pytest.mark.parametrize("words", [["--port", "0"], ["serve", "--port", "0"], ["--host", "localhost", "--port", "0"]])
-def test_serve_prints_the_address_it_listens_on(words):
+def test_serve_prints_the_address_it_listens_on():
+    words = ["-m", "service", "--host", "localhost", "--port", "0"]
     process = subprocess.Popen(
-        [sys.executable, "-m", "service", *words], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+        [sys.executable, *words], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     )
     try:
         url = process.stdout.readline().strip()
@@ -44,8 +44,28 @@ def test_serve_prints_the_address_it_listens_on(words):
         process.communicate(timeout=TIMEOUT_S)
 
 
-def test_the_default_address_is_this_machine_port_8090():
-    shown = command("--help").stdout
+@pytest.mark.parametrize(
+    ("words", "host", "port"),
+    [
+        ([], "127.0.0.1", 8090),
+        (["--port", "0"], "127.0.0.1", 0),
+        (["serve", "--port", "8092"], "127.0.0.1", 8092),
+        (["serve"], "127.0.0.1", 8090),
+        (["--host", "localhost", "--port", "0"], "localhost", 0),
+        (["--host", "localhost", "serve"], "localhost", 8090),
+    ],
+)
+def test_it_serves_where_it_is_told(monkeypatch, words, host, port):
+    served = []
+    monkeypatch.setattr(serve, "serve", lambda **where: served.append(where))
+    assert main(words) == 0
+    assert served == [{"host": host, "port": port}]
+
+
+def test_the_default_address_is_this_machine_port_8090(capsys):
+    with pytest.raises(SystemExit, match="0"):
+        main(["--help"])
+    shown = capsys.readouterr().out
     assert "127.0.0.1" in shown
     assert "8090" in shown
 
@@ -57,44 +77,44 @@ HEADINGS = {
 STEPS = {"en": "What to do next:", "de": "Was als Nächstes zu tun ist:"}
 
 
-def headings(body, language):
+def headings(client, body, language):
     """Headings of the report of a body; steps only where there are any."""
-    answer = create_app().test_client().post("/v1/advice", json=body).get_json()
+    answer = client.post("/v1/advice", data=json.dumps(body), content_type="application/json").get_json()
     return (*HEADINGS[language], STEPS[language]) if answer["next_steps"] else HEADINGS[language]
 
 
 @pytest.mark.parametrize("file", SCENES, ids=lambda file: file.stem)
-def test_advise_prints_a_report_of_eighty_columns(file, capsys):
+def test_advise_prints_a_report_of_eighty_columns(client, file, capsys):
     assert main(["advise", str(file)]) == 0
     out, err = capsys.readouterr()
     assert err == ""
     assert max(map(len, out.splitlines())) <= 80
     body = json.loads(file.read_text(encoding="utf-8"))
-    for part in headings(body, body.get("language", "en")):
+    for part in headings(client, body, body.get("language", "en")):
         assert f"\n{part}" in out, part
     assert not set("{}") & set(out), "a report is for people"
 
 
 @pytest.mark.parametrize("file", SCENES, ids=lambda file: file.stem)
-def test_advise_speaks_the_language_of_the_request(file, tmp_path, capsys):
+def test_advise_speaks_the_language_of_the_request(client, file, tmp_path, capsys):
     german = tmp_path / file.name
     german.write_text(json.dumps({**json.loads(file.read_text(encoding="utf-8")), "language": "de"}), encoding="utf-8")
     assert main(["advise", str(german)]) == 0
     out, _ = capsys.readouterr()
     assert max(map(len, out.splitlines())) <= 80
-    for part in headings(json.loads(german.read_text(encoding="utf-8")), "de"):
+    for part in headings(client, json.loads(german.read_text(encoding="utf-8")), "de"):
         assert f"\n{part}" in out, part
     for part in (*HEADINGS["en"], STEPS["en"]):
         assert f"\n{part}" not in out, part
     assert main(["advise", "--json", str(german)]) == 0
-    answer = create_app().test_client().post("/v1/advice", data=german.read_bytes(), content_type="application/json")
+    answer = client.post("/v1/advice", data=german.read_bytes(), content_type="application/json")
     assert capsys.readouterr().out == answer.data.decode() + "\n"
 
 
 @pytest.mark.parametrize("file", SCENES, ids=lambda file: file.stem)
-def test_advise_json_is_what_the_service_answers(file, capsys):
+def test_advise_json_is_what_the_service_answers(client, file, capsys):
     assert main(["advise", "--json", str(file)]) == 0
-    answer = create_app().test_client().post("/v1/advice", data=file.read_bytes(), content_type="application/json")
+    answer = client.post("/v1/advice", data=file.read_bytes(), content_type="application/json")
     assert capsys.readouterr().out == answer.data.decode() + "\n"
 
 
@@ -157,21 +177,24 @@ def test_a_body_of_another_operation_is_refused(capsys, folder):
 
 
 def test_a_file_that_is_not_there(tmp_path):
+    """As a process, so that its exit status is seen."""
     done = command("advise", tmp_path / "nowhere.json")
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr == f"{tmp_path / 'nowhere.json'}: No such file or directory\n"
 
 
-def test_a_directory_in_place_of_a_file(tmp_path):
-    done = command("advise", tmp_path)
-    assert (done.returncode, done.stdout, done.stderr) == (2, "", f"{tmp_path}: Is a directory\n")
+def test_a_directory_in_place_of_a_file(tmp_path, capsys):
+    assert main(["advise", str(tmp_path)]) == 2
+    assert capsys.readouterr() == ("", f"{tmp_path}: Is a directory\n")
 
 
 @pytest.mark.parametrize("words", [["advise"], ["advice", "x.json"], ["--port", "many"], ["--unknown"]])
-def test_words_that_it_does_not_know(words):
-    done = command(*words)
-    assert (done.returncode, done.stdout) == (2, "")
-    assert done.stderr.startswith("usage: python -m service")
+def test_words_that_it_does_not_know(capsys, words):
+    with pytest.raises(SystemExit, match="2"):
+        main(words)
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith("usage: python -m service")
 
 
 def test_spec_writes_the_specification(tmp_path, capsys):
@@ -194,20 +217,16 @@ def test_spec_into_what_cannot_be_written(tmp_path, capsys, output):
 
 
 @pytest.mark.parametrize(("name", "begins"), [("a.pdf", b"%PDF-"), ("b.html", b"<!doctype html>"), ("C.PDF", b"%PDF-")])
-def test_advise_writes_a_sheet(tmp_path, capsys, name, begins):
+def test_advise_writes_a_sheet(client, tmp_path, capsys, name, begins):
     file = tmp_path / name
     assert main(["advise", str(SCENES[0]), "--sheet", str(file)]) == 0
     out, err = capsys.readouterr()
     assert (out, err) == (f"{file}\n", "")
-    posted = (
-        create_app()
-        .test_client()
-        .post(
-            "/v1/advice",
-            data=SCENES[0].read_bytes(),
-            content_type="application/json",
-            headers={"Accept": "application/pdf" if name.lower().endswith("pdf") else "text/html"},
-        )
+    posted = client.post(
+        "/v1/advice",
+        data=SCENES[0].read_bytes(),
+        content_type="application/json",
+        headers={"Accept": "application/pdf" if name.lower().endswith("pdf") else "text/html"},
     )
     assert file.read_bytes() == posted.data
     assert posted.data.startswith(begins)

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 import requests
 
-from service.web.http.app import create_app
+from service.__main__ import main
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -46,9 +46,9 @@ def curl_parts(command):
     return url.removeprefix("http://127.0.0.1:8090"), words[words.index("-d") + 1]
 
 
-def test_the_question_gets_the_answer_that_is_shown():
+def test_the_question_gets_the_answer_that_is_shown(client):
     path, body = curl_parts(next(command for command in shell_commands() if command.startswith("curl")))
-    answer = create_app().test_client().post(path, data=body, content_type="application/json")
+    answer = client.post(path, data=body, content_type="application/json")
     assert answer.status_code == 200
     shown = next(json.loads(text) for _, language, text in BLOCKS if language == "json")
     assert shown, "the README shows an answer"
@@ -56,17 +56,18 @@ def test_the_question_gets_the_answer_that_is_shown():
 
 
 @pytest.mark.parametrize("command", [c for c in shell_commands() if "-m service" in c and "--port" not in c])
-def test_commands_run(command, tmp_path):
+def test_commands_run(command, tmp_path, monkeypatch, capsys):
     words = shlex.split(command)
-    assert words[0] == ".venv/bin/python"
+    assert words[:3] == [".venv/bin/python", "-m", "service"]
     if words[3:] == ["spec"]:
         words += ["--output", str(tmp_path / "openapi.json")]
     if "--sheet" in words:
         words[-1] = str(tmp_path / words[-1])
-    run = [sys.executable, *words[1:]]
-    done = subprocess.run(run, cwd=ROOT, capture_output=True, text=True, timeout=120, check=False)
-    assert done.returncode == 0, done.stderr
-    assert done.stdout
+    monkeypatch.chdir(ROOT)
+    assert main(words[3:]) == 0
+    out, err = capsys.readouterr()
+    assert out
+    assert err == ""
 
 
 def test_the_serving_command_brings_the_service_up():
@@ -85,8 +86,11 @@ def test_the_serving_command_brings_the_service_up():
 
 def test_set_up_commands_are_the_ones_that_ci_runs():
     marked = {mark: text.strip() for mark, language, text in BLOCKS if mark}
-    set_up = "python3 -m venv .venv && .venv/bin/pip install -q -r requirements.txt && .venv/bin/python -m "
-    assert marked == {"start-command": f"{set_up}service", "test-command": f"{set_up}pytest"}
+    set_up = "python3 -m venv .venv && .venv/bin/pip install -q -r"
+    assert marked == {
+        "start-command": f"{set_up} service/requirements.txt && .venv/bin/python -m service",
+        "test-command": f"{set_up} requirements.txt && .venv/bin/python -m pytest",
+    }
     script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
     assert all(f"command_of {mark}" in script for mark in marked)
 

@@ -6,15 +6,8 @@ import re
 import numpy as np
 import pytest
 
-from service.web.http.app import create_app
-
 GRADES = ("suits_well", "suits", "suits_with_care", "does_not_suit")
 GERMAN_ONLY = re.compile(r"\b(the|and|with|speaker|chair)\b")
-
-
-@pytest.fixture(scope="module")
-def client():
-    return create_app().test_client()
 
 
 @pytest.fixture

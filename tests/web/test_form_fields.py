@@ -5,8 +5,7 @@ import pytest
 from service.advice.language.localise import LANGUAGES, catalogue
 from service.domain.limits import LIMITS
 from service.web.form_fields import FEW_FACTS, form_fields
-from service.web.http.app import create_app
-from tests.web.http.test_app import assert_problem
+from tests.web.problems import assert_problem
 from tests.web.real import SCHEMAS, SMALL_BODIES, media
 
 FIELDS = {field.pointer: field for field in form_fields().fields}
@@ -19,11 +18,6 @@ CONTROLS = {
     "object": "group",
 }
 """Type of JSON Schema -> control; what has a list of values is a choice whatever its type."""
-
-
-@pytest.fixture(scope="module")
-def client():
-    return create_app().test_client()
 
 
 def resolved(schema):

@@ -10,7 +10,7 @@ import pytest
 from service.advice.language import localise as words_module
 from service.advice.language.localise import LANGUAGES, catalogue
 from service.web import visit_form
-from service.web.http.app import SECURITY_HEADERS, create_app
+from service.web.http.app import SECURITY_HEADERS
 
 VOID = {"meta", "path", "rect"}
 """Elements of the page that have no end, or end themselves."""
@@ -42,11 +42,6 @@ class Page(HTMLParser):
 
     def all(self, tag):
         return [attributes for name, attributes in self.found if name == tag]
-
-
-@pytest.fixture(scope="module")
-def client():
-    return create_app().test_client()
 
 
 def response_in(client, language):

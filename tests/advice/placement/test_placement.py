@@ -22,7 +22,6 @@ from service.domain.position import Place, Positions
 from service.domain.requests import AdviceRequest, PlacementRequest
 from service.domain.room import Room
 from service.domain.search import Search
-from service.web.http.app import create_app
 
 ROOM = Room(length_m=5.4, width_m=4.1, height_m=2.5)
 
@@ -344,9 +343,8 @@ def test_a_proposal_sent_back_as_found_is_judged_the_same_and_left(kind):
 
 
 @pytest.mark.parametrize("name", ["single_driver", "open_baffle", "sofa"])
-def test_a_proposal_posted_to_response_gives_the_same_curve(name):
+def test_a_proposal_posted_to_response_gives_the_same_curve(client, name):
     """Through the web: speakers and seats unchanged as sources and seats."""
-    client = create_app().test_client()
     room = {"length_m": 6.2, "width_m": 4.4, "height_m": 2.6}
     room["surfaces"] = {"left_wall": {"absorption_coefficient": 0.3}}
     body = {"room": room, "speaker": {"sensitivity_db_1w_1m": 96, "kind": "open_baffle"}}
@@ -563,7 +561,7 @@ def test_one_speaker_or_its_seat_may_have_to_stay(stays):
         assert len(placed.speakers) == 1
 
 
-def test_advice_for_one_speaker_places_one():
+def test_advice_for_one_speaker_places_one(client):
     body = {
         "speaker": {"sensitivity_db_1w_1m": 98},
         "amplifier": {"power_w": 8},
@@ -571,7 +569,7 @@ def test_advice_for_one_speaker_places_one():
         "listening_distance_m": 2.9,
         "speaker_count": 1,
     }
-    answer = create_app().test_client().post("/v1/advice", json=body)
+    answer = client.post("/v1/advice", json=body)
     assert answer.status_code == 200, answer.text
     assert [len(placed["speakers"]) for placed in answer.json["placement"]["placements"]] == [1, 1, 1]
 

@@ -10,7 +10,6 @@ from service.advice.placement import policy
 from service.advice.placement.frames import Frame, default_front_walls, front_wall_of
 from service.domain.position import Place, Positions
 from service.domain.search import FRONT_WALLS
-from service.web.http.app import create_app
 
 ROOM = {
     "length_m": 6.2,
@@ -28,11 +27,6 @@ FOUND = {
     "speakers": [{"x_m": 0.6, "y_m": 1.0, "z_m": 0.9}, {"x_m": 0.6, "y_m": 3.4, "z_m": 0.9}],
     "seats": [{"x_m": 5.6, "y_m": 2.2, "z_m": 1.1}],
 }
-
-
-@pytest.fixture(scope="module")
-def client():
-    return create_app().test_client()
 
 
 @pytest.fixture(scope="module")

@@ -10,7 +10,6 @@ import math
 import pytest
 
 from service.advice.language.localise import LANGUAGES, localised, text_of
-from service.web.http.app import create_app
 from tests.advice.bodies import OPERATIONS, all_walls, ask, body, codes, request
 
 SIZE = {"length_m": 8.5, "width_m": 5.0, "height_m": 3.5}
@@ -386,8 +385,8 @@ def test_sentences_stay_short_in_a_large_room(surface, absorption, language):
         ({"surfaces": {}}, "/surfaces", "unknown_field"),
     ],
 )
-def test_refusals(changes, pointer, code):
-    response = create_app().test_client().post("/v1/reflections", json=body(HAND, **changes))
+def test_refusals(client, changes, pointer, code):
+    response = client.post("/v1/reflections", json=body(HAND, **changes))
     assert response.status_code == 422
     (error,) = response.json["errors"]
     assert error["pointer"].startswith(pointer)

@@ -5,13 +5,12 @@ import json
 import logging
 from dataclasses import replace
 
-import jsonschema
 import pytest
 from werkzeug.exceptions import BadRequest, RequestTimeout, ServiceUnavailable, TooManyRequests
 
 import service
 from service.web.http.app import create_app
-from service.web.http.errors import PROBLEM_SCHEMA
+from tests.web.problems import assert_problem
 from tests.web.toy import COLOURS, PackedItem, create_toy_app, example
 
 JSON = "application/json"
@@ -26,18 +25,6 @@ def app():
 @pytest.fixture(scope="module")
 def client(app):
     return app.test_client()
-
-
-def assert_problem(response, status):
-    """Assert that a response is a problem of this status in the one shape, and return its body."""
-    assert response.status_code == status
-    assert response.content_type == "application/problem+json"
-    assert response.headers["X-Content-Type-Options"] == "nosniff"
-    problem = json.loads(response.data)
-    jsonschema.validate(problem, PROBLEM_SCHEMA)
-    assert problem["status"] == status
-    assert ("errors" in problem) == (status == 422)
-    return problem
 
 
 def crate(length_m, width_m=3):

@@ -10,7 +10,7 @@ import pytest
 from service.domain import limits
 from service.domain.requests import MOST_COMPARED
 from service.web.http.app import create_app
-from tests.web.http.test_app import assert_problem
+from tests.web.problems import assert_problem
 from tests.web.real import small_body
 
 MOST_MEMORY_MB = 250
@@ -40,6 +40,7 @@ def response_body(room, *, sources, seats, frequencies, separation_m):
 
 @pytest.fixture(scope="module")
 def client():
+    """An application of its own, whose answers are computed here and not kept from elsewhere."""
     return create_app().test_client()
 
 
@@ -156,7 +157,17 @@ MOST_EXPENSIVE = {
 }
 
 
-@pytest.mark.parametrize(("path", "body"), MOST_EXPENSIVE.values(), ids=list(MOST_EXPENSIVE))
+SLOWEST = {"response, one pair", "response, many pairs", "placement, many seats", "placement, widest search"}
+"""Four seconds and more each, as much memory as others of their operation; only the deep run waits for them."""
+
+
+@pytest.mark.parametrize(
+    ("path", "body"),
+    [
+        pytest.param(path, body, id=name, marks=[pytest.mark.deep] if name in SLOWEST else [])
+        for name, (path, body) in MOST_EXPENSIVE.items()
+    ],
+)
 def test_the_most_expensive_requests_are_answered_in_bounded_memory(client, path, body):
     answer, memory_mb = peak_mb(lambda: client.post(path, json=body))
     assert answer.status_code == 200, answer.json

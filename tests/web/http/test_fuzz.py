@@ -1,6 +1,7 @@
 """Random requests: whatever is sent, the answer is one of the documented ones, in its documented shape.
 
-Deterministic: the same requests in every run. A request that once broke the service stands in `FOUND` for good.
+Deterministic: the same requests in every run, many more of them in the deep run. A request that once broke the service
+stands in `FOUND` for good.
 """
 
 import copy
@@ -8,22 +9,20 @@ import json
 
 import pytest
 import schemathesis
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from schemathesis.specs.openapi.checks import positive_data_acceptance
 
 from service.domain.limits import LIMITS
 from service.web.http.app import create_app
-from tests.web.http.test_app import assert_problem
-from tests.web.real import WITH_BODY, answer_validator, demo_files, put, small_body, strict_loads
+from tests.web.problems import assert_problem
+from tests.web.real import SPECIFICATION, WITH_BODY, answer_validator, demo_files, put, small_body, strict_loads
 
 JSON = "application/json"
-REPEATABLE = settings(deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
-"""The same requests in every run, however long each takes."""
-
 APP = create_app()
 CLIENT = APP.test_client()
 SPECIFIED = schemathesis.openapi.from_wsgi("/openapi.json", APP)
+SPECIFIED_OPERATIONS = [(path, method) for path, item in SPECIFICATION["paths"].items() for method in item]
 VALIDATORS = {path: answer_validator(path) for path in WITH_BODY}
 DEMO_BODIES = [(param.values[0], json.loads(param.values[1].read_text(encoding="utf-8"))) for param in demo_files()]
 
@@ -39,13 +38,15 @@ def post_and_check(path, data):
     return response.status_code
 
 
-@SPECIFIED.parametrize()
-@settings(REPEATABLE, max_examples=12)
-def test_requests_made_from_the_specification(case):
+@pytest.mark.parametrize(("path", "method"), SPECIFIED_OPERATIONS)
+@settings(max_examples=settings.default.max_examples // 4)
+@given(data=st.data())
+def test_requests_made_from_the_specification(path, method, data):
     """Facts that are each plausible may still not fit together, so 422 is right for some that fit the schema.
 
     The client within this process does not unpack answers, so it asks for plain ones.
     """
+    case = data.draw(SPECIFIED[path][method].as_strategy())
     case.call_and_validate(headers={"Accept-Encoding": "identity"}, excluded_checks=[positive_data_acceptance])
 
 
@@ -59,19 +60,16 @@ DOCUMENTS = st.recursive(
 )
 
 
-@settings(REPEATABLE, max_examples=200)
 @given(path=st.sampled_from(WITH_BODY), document=DOCUMENTS)
 def test_documents_of_any_kind_are_refused(path, document):
     assert post_and_check(path, json.dumps(document).encode()) != 200
 
 
-@settings(REPEATABLE, max_examples=100)
 @given(path=st.sampled_from(WITH_BODY), data=st.binary(min_size=1, max_size=40))
 def test_bytes_of_any_kind_are_refused(path, data):
     assert post_and_check(path, data) != 200
 
 
-@settings(REPEATABLE, max_examples=150)
 @given(path=st.sampled_from(WITH_BODY), block=DOCUMENTS, data=st.data())
 def test_any_value_in_any_place_of_the_top(path, block, data):
     name = data.draw(st.sampled_from(sorted(small_body(path))))
@@ -116,14 +114,12 @@ def changed_scenes(draw, *, values, most):
     return path, body
 
 
-@settings(REPEATABLE, max_examples=160)
 @given(scene=changed_scenes(values=st.sampled_from(ODD_NUMBERS + ODD_VALUES), most=2))
 def test_scenes_with_odd_values(scene):
     path, body = scene
     post_and_check(path, json.dumps(body).encode())
 
 
-@settings(REPEATABLE, max_examples=120)
 @given(scene=changed_scenes(values=st.sampled_from(ENDS) | st.floats(0, 30), most=4))
 def test_scenes_with_numbers_at_the_ends_of_the_limits(scene):
     path, body = scene

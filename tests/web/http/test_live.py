@@ -49,8 +49,8 @@ def test_the_home_page_is_there(address):
     assert "text/html" in response.headers["Content-Type"]
 
 
-def different_bodies():
-    """Return (path, body): every invented scene, and the small bodies in rooms of many lengths."""
+def different_bodies(effort):
+    """Return (path, body): every invented scene, and the small bodies in rooms of many lengths, searched so hard."""
     scenes = [(param.values[0], json.loads(param.values[1].read_text(encoding="utf-8"))) for param in demo_files()]
     lengths = [4 + index / 8 for index in range(8)]
     rooms = [
@@ -59,12 +59,16 @@ def different_bodies():
         if "room" in body
         for length_m in lengths
     ]
-    return scenes + rooms
+    return [
+        (path, put(body, "/search/effort", effort) if path in ("/v1/advice", "/v1/placement") else body)
+        for path, body in scenes + rooms
+    ]
 
 
-def test_eight_clients_at_once_get_what_one_alone_gets(address):
+@pytest.mark.parametrize("effort", ["quick", pytest.param("normal", marks=pytest.mark.deep)])
+def test_eight_clients_at_once_get_what_one_alone_gets(address, effort):
     """A room kept from another request, or a buffer shared by two threads, would show as a different answer."""
-    bodies = [(path, json.dumps(body)) for path, body in different_bodies()]
+    bodies = [(path, json.dumps(body)) for path, body in different_bodies(effort)]
     client = create_app().test_client()
     alone = [client.post(path, data=body, content_type="application/json") for path, body in bodies]
     assert {answer.status_code for answer in alone} == {200}

@@ -15,7 +15,8 @@ import requests
 from tests.web.toy import example
 
 _START = (
-    "import sys; from tests.web.toy import create_toy_app; from service.web.http.serve import serve; "
+    "import signal, sys; signal.signal(signal.SIGINT, signal.default_int_handler); "  # a parent may have ignored it
+    "from tests.web.toy import create_toy_app; from service.web.http.serve import serve; "
     "serve(host=sys.argv[1], port=int(sys.argv[2]), app=create_toy_app())"
 )
 TIMEOUT_S = 20

@@ -9,7 +9,6 @@ import pytest
 
 from service.advice.language.localise import LANGUAGES
 from service.web.http import page
-from service.web.http.app import create_app
 
 FOLDER = Path(page.__file__).parents[1] / "page"
 SCRIPTS = {path.name: path.read_text(encoding="utf-8") for path in FOLDER.glob("*.js")}
@@ -20,11 +19,6 @@ MARKUP_OR_CODE_FROM_TEXT = re.compile(
 BEFORE_THE_POINT = re.compile(r"\b(?:say|known|sayInPieces)\(\s*`([\w.]+)\$\{")
 MADE = ("fault.", "facts.no_", "facts.basis.", "keep.", "mode.", "plan.", "chance.")
 """Beginnings of keys that the scripts put together; the sentences under them are looked at on the screen."""
-
-
-@pytest.fixture(scope="module")
-def client():
-    return create_app().test_client()
 
 
 def words(client, language="en"):

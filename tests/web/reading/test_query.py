@@ -3,16 +3,10 @@
 import pytest
 
 from service.advice.language.localise import LANGUAGES
-from service.web.http.app import create_app
-from tests.web.http.test_app import assert_problem
+from tests.web.problems import assert_problem
 from tests.web.real import SMALL_BODIES, SPECIFICATION, WITH_BODY, request_validator, small_body
 
 SPEAKING = ("/v1/fields", "/v1/visit-form")
-
-
-@pytest.fixture(scope="module")
-def client():
-    return create_app().test_client()
 
 
 REFUSED = {

@@ -8,19 +8,13 @@ import json
 import pytest
 
 from service.domain import limits
-from service.web.http.app import create_app
 from service.web.http.errors import MAX_BODY_BYTES
-from tests.web.http.test_app import assert_problem
+from tests.web.problems import assert_problem
 from tests.web.real import AMPLIFIER, PLACES, ROOM, SMALL_BODIES, SPEAKER, WITH_BODY, WITHOUT_BODY, put, small_body
 
 JSON = "application/json"
 ANY = object()
 """Stands for a part of a refusal that a row does not look at."""
-
-
-@pytest.fixture(scope="module")
-def client():
-    return create_app().test_client()
 
 
 def post(client, path, body):

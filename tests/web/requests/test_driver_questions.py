@@ -3,15 +3,8 @@
 import pytest
 
 from service.advice.language.localise import LANGUAGES
-from service.web.http.app import create_app
-from tests.web.http.test_app import assert_problem
+from tests.web.problems import assert_problem
 from tests.web.real import put, small_body
-
-
-@pytest.fixture(scope="module")
-def client():
-    return create_app().test_client()
-
 
 BAD = [
     ("/v1/field-coil", "/cold_resistance_ohm", 0, "out_of_range"),

@@ -4,8 +4,7 @@ import copy
 
 import pytest
 
-from service.web.http.app import create_app
-from tests.web.http.test_app import assert_problem
+from tests.web.problems import assert_problem
 from tests.web.real import put, small_body
 
 BODY = small_body("/v1/match")
@@ -27,11 +26,6 @@ PROMISED = {
     "best_tap_ohm",
     "findings",
 }
-
-
-@pytest.fixture(scope="module")
-def client():
-    return create_app().test_client()
 
 
 def test_every_promised_field_is_there(client):

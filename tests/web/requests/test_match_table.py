@@ -2,19 +2,11 @@
 
 import copy
 
-import pytest
-
 from service.domain.requests import MOST_COMPARED
-from service.web.http.app import create_app
-from tests.web.http.test_app import assert_problem
+from tests.web.problems import assert_problem
 from tests.web.real import AMPLIFIER, ROOM, SPEAKER, demo_files, strict_loads
 
 PLACE = {"room": ROOM, "listening_distance_m": 2.6}
-
-
-@pytest.fixture(scope="module")
-def client():
-    return create_app().test_client()
 
 
 def ask(client, **posted):

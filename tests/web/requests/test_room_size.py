@@ -4,13 +4,7 @@ import json
 
 import pytest
 
-from service.web.http.app import create_app
 from tests.web.real import request_validator
-
-
-@pytest.fixture(scope="module")
-def client():
-    return create_app().test_client()
 
 
 @pytest.mark.parametrize(

@@ -33,11 +33,6 @@ PAPERS_PT = {"a4": (595.28, 841.89), "letter": (612.0, 792.0)}
 """ISO 216 A4 is 210 mm by 297 mm, US Letter 8.5 in by 11 in; a point is 1/72 in."""
 
 
-@pytest.fixture(scope="module")
-def client():
-    return create_app().test_client()
-
-
 def scene(name, *, language="en", **details):
     return {**copy.deepcopy(SCENES[name]), "language": language, "sheet": {**DETAILS, **details}}
 

@@ -7,7 +7,6 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from service.domain import limits
 from service.tables.loader import references
-from service.web.http.app import create_app
 from service.web.specification import openapi
 from tests.web.real import (
     PAGES_TO_PRINT,
@@ -37,11 +36,6 @@ PAGES = {
 """What people and programs read about the service; not operations of it."""
 
 
-@pytest.fixture(scope="module")
-def client():
-    return create_app().test_client()
-
-
 def test_the_operations_are_those_agreed():
     assert set(WITH_BODY) == {"/v1/field-coil", "/v1/match", "/v1/open-baffle", "/v1/reflections", "/v1/run-in"} | {
         f"/v1/{name}" for name in ("advice", "level", "modes", "response", "placement", "reverberation", "exposure")
@@ -59,10 +53,8 @@ def test_the_operations_are_those_agreed():
     assert set(SMALL_BODIES) == set(WITH_BODY)
 
 
-def test_routes_are_the_paths_of_the_specification():
-    rules = {
-        (rule.rule, method) for rule in create_app().url_map.iter_rules() for method in rule.methods & {"GET", "POST"}
-    }
+def test_routes_are_the_paths_of_the_specification(app):
+    rules = {(rule.rule, method) for rule in app.url_map.iter_rules() for method in rule.methods & {"GET", "POST"}}
     paths = {(path, method.upper()) for path, item in SPECIFICATION["paths"].items() for method in item}
     assert {rule for rule in rules if rule[0] not in PAGES} == paths
     assert {(page, "GET") for page in PAGES} == rules - paths
