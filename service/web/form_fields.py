@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from service.domain.words import Words, words
 from service.web.reading import fields
 from service.web.reading.faults import escape
-from service.web.requests.operations import AdviceRequestSchema
+from service.web.requests.advice import AdviceRequestSchema
 
 Control = Literal["number", "whole_number", "choice", "yes_or_no", "text", "list", "group"]
 Rule = Literal["exactly_one", "at_most_one", "at_least_one", "together"]

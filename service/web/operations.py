@@ -38,10 +38,17 @@ from service.web import visit_form
 from service.web.form_fields import FormFieldsAnswer, form_fields
 from service.web.operation import Operation
 from service.web.reading.schema_base import LanguageQuerySchema
-from service.web.requests import operations as requests
+from service.web.requests.advice import AdviceRequestSchema
+from service.web.requests.exposure import ExposureRequestSchema
 from service.web.requests.field_coil import FieldCoilRequestSchema
+from service.web.requests.level import LevelRequestSchema
 from service.web.requests.match import MatchRequestSchema
+from service.web.requests.modes import ModesRequestSchema
 from service.web.requests.open_baffle import OpenBaffleRequestSchema
+from service.web.requests.placement import PlacementRequestSchema
+from service.web.requests.reflections import ReflectionsRequestSchema
+from service.web.requests.response import ResponseRequestSchema
+from service.web.requests.reverberation import ReverberationRequestSchema
 from service.web.requests.run_in import RunInRequestSchema
 from service.web.sheet.sheet import ADVICE_SHEETS
 from service.web.writing.inputs import with_inputs
@@ -95,7 +102,7 @@ OPERATIONS = (
         "will the room do to the bass? A sensitivity, a power, a distance and a room are enough; all else is assumed, "
         "and `assumptions` lists it. `inputs` is the request with these filled in, itself a valid request.",
         compute=advice,
-        schema=requests.AdviceRequestSchema,
+        schema=AdviceRequestSchema,
         answer=AdviceAnswer,
         example="flat_living_room",
         other_forms=ADVICE_SHEETS,
@@ -107,7 +114,7 @@ OPERATIONS = (
         "Direct, reverberant and peak level at the seat, the headroom above what the programme needs, what ends the "
         "level first, and the uncertainty. Without a room: free field.",
         compute=level,
-        schema=requests.LevelRequestSchema,
+        schema=LevelRequestSchema,
         answer=LevelAnswer,
         example="counter_question",
     ),
@@ -129,7 +136,7 @@ OPERATIONS = (
         "Every mode up to a frequency with its kind, its decay time and where it is not heard, and what the room's "
         "proportions mean by published rules. With positions: how strongly speakers and seat couple to each mode.",
         compute=room_modes,
-        schema=requests.ModesRequestSchema,
+        schema=ModesRequestSchema,
         answer=ModesAnswer,
         example="attic_study",
     ),
@@ -142,7 +149,7 @@ OPERATIONS = (
         f"{limits.MOST_FIELD_TERMS // 10**6} million terms of the sum over wall modes: only a hall with seats close to "
         "a source comes near.",
         compute=response,
-        schema=requests.ResponseRequestSchema,
+        schema=ResponseRequestSchema,
         answer=ResponseAnswer,
         example="hotel_suite_pair",
     ),
@@ -152,7 +159,7 @@ OPERATIONS = (
         "Judges every candidate of a grid with the wave field and gives the best that really differ, each with the "
         "distances to lay out by tape measure, and beside them the present position where it is told.",
         compute=placement,
-        schema=requests.PlacementRequestSchema,
+        schema=PlacementRequestSchema,
         answer=PlacementAnswer,
         example="dealer_large_room",
     ),
@@ -162,7 +169,7 @@ OPERATIONS = (
         "Times by five formulas, from surfaces, furniture, people and air, or the measured time; the studio "
         "recommendation for comparison; how much of which absorber would reach a goal.",
         compute=reverberation_times,
-        schema=requests.ReverberationRequestSchema,
+        schema=ReverberationRequestSchema,
         answer=ReverberationAnswer,
         example="dealer_small_room",
     ),
@@ -173,7 +180,7 @@ OPERATIONS = (
         "direct sound by octave with the absorption of the surface and the directivity of the speaker; the studio "
         "recommendation for early reflections, and where how much of which absorber would reach it.",
         compute=reflections,
-        schema=requests.ReflectionsRequestSchema,
+        schema=ReflectionsRequestSchema,
         answer=ReflectionsAnswer,
         example="flat_living_room",
     ),
@@ -183,7 +190,7 @@ OPERATIONS = (
         "The listening periods of one day against the NIOSH recommendation, the OSHA rules, the European directive and "
         "the weekly allowance of WHO and ITU.",
         compute=exposure,
-        schema=requests.ExposureRequestSchema,
+        schema=ExposureRequestSchema,
         answer=ExposureAnswer,
         example="show_day",
     ),

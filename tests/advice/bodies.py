@@ -8,39 +8,11 @@ import numpy as np
 
 from service.advice.amplifier.on_speaker import amplifier_findings, amplifier_on_speaker
 from service.advice.assumptions import Assumptions
-from service.advice.calculators.exposure import exposure
-from service.advice.calculators.field_coil import field_coil
-from service.advice.calculators.open_baffle import open_baffle
-from service.advice.calculators.run_in import run_in
 from service.advice.language.localise import localised
-from service.advice.level.level import level
-from service.advice.match.match import match
 from service.advice.pairing.level_basis import level_basis
-from service.advice.room_questions.modes import room_modes
-from service.advice.room_questions.reflections import reflections
-from service.advice.room_questions.response import response
-from service.advice.room_questions.reverberation import reverberation_times
-from service.advice.whole_job.advice import advice
-from service.web.requests import operations as requests
-from service.web.requests.field_coil import FieldCoilRequestSchema
-from service.web.requests.match import MatchRequestSchema
-from service.web.requests.open_baffle import OpenBaffleRequestSchema
-from service.web.requests.run_in import RunInRequestSchema
-from service.web.writing.inputs import with_inputs
+from service.web import operations
 
-OPERATIONS = {
-    "advice": (requests.AdviceRequestSchema, advice),
-    "exposure": (requests.ExposureRequestSchema, exposure),
-    "field-coil": (FieldCoilRequestSchema, field_coil),
-    "open-baffle": (OpenBaffleRequestSchema, open_baffle),
-    "run-in": (RunInRequestSchema, run_in),
-    "level": (requests.LevelRequestSchema, level),
-    "match": (MatchRequestSchema, match),
-    "modes": (requests.ModesRequestSchema, room_modes),
-    "reflections": (requests.ReflectionsRequestSchema, reflections),
-    "response": (requests.ResponseRequestSchema, response),
-    "reverberation": (requests.ReverberationRequestSchema, reverberation_times),
-}
+OPERATIONS = {each.path.removeprefix("/v1/"): each for each in operations.OPERATIONS if each.request_schema is not None}
 
 WALLS = ("front_wall", "back_wall", "left_wall", "right_wall", "floor", "ceiling")
 
@@ -71,14 +43,12 @@ def body(base=FEW_FACTS, **changes):
 
 def request(operation, posted):
     """Return a body as the request object of an operation."""
-    schema, _ = OPERATIONS[operation]
-    return schema().load(copy.deepcopy(posted))
+    return OPERATIONS[operation].request_schema().load(copy.deepcopy(posted))
 
 
 def ask(operation, posted, language="en"):
     """Return the answer of an operation to a body, in a language."""
-    answer = OPERATIONS[operation][1](request(operation, posted))
-    return localised(with_inputs(answer, posted) if operation == "advice" else answer, language)
+    return localised(OPERATIONS[operation].answer(posted, request(operation, posted)), language)
 
 
 def level_of(**changes):

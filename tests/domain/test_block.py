@@ -5,7 +5,7 @@ import pytest
 from service.domain.equipment import Amplifier
 from service.domain.requests import AdviceRequest
 from service.domain.room import Room
-from service.web.requests.operations import AdviceRequestSchema
+from service.web.requests.advice import AdviceRequestSchema
 from tests.web.real import small_body
 
 

@@ -1,10 +1,12 @@
 """Schema of a comparison of amplifiers and speakers."""
 
 from service.domain import requests
-from service.web.reading.fields import Block, Choice, ListOf
-from service.web.requests.blocks import AmplifierSchema, SpeakerSchema
-from service.web.requests.load import SignalSourceSchema
-from service.web.requests.operations import LevelRequestSchema
+from service.web.reading.fields import Block, ListOf
+from service.web.requests import shared
+from service.web.requests.amplifier import AmplifierSchema
+from service.web.requests.cable_and_source import SignalSourceSchema
+from service.web.requests.level import LevelRequestSchema
+from service.web.requests.speaker import SpeakerSchema
 
 
 class MatchRequestSchema(LevelRequestSchema):
@@ -19,9 +21,7 @@ class MatchRequestSchema(LevelRequestSchema):
         description="in place of amplifier: several to compare",
     )
     source = Block(SignalSourceSchema)
-    taste = Choice(
-        requests.TASTES, default="no_preference", description="how much an amplifier may follow the speaker's impedance"
-    )
+    taste = shared.taste()
 
     exactly_one_of = (("speaker", "speakers"), ("amplifier", "amplifiers"))
     one_set_of = ()

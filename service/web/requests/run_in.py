@@ -4,7 +4,7 @@ from service.domain import run_in
 from service.web.reading.fields import Block, Number
 from service.web.reading.schema_base import RequestSchema
 from service.web.reading.shown_defaults import shown_default
-from service.web.requests.blocks import SpeakerSchema
+from service.web.requests.speaker import SpeakerSchema
 
 
 class RunInRequestSchema(RequestSchema):

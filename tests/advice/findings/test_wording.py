@@ -231,7 +231,7 @@ def sentences_of(answer):
 @pytest.fixture(scope="module")
 def answers():
     """The answers in no language yet."""
-    return [OPERATIONS[operation][1](request(operation, posted)) for operation, posted in ASKED]
+    return [OPERATIONS[operation].compute(request(operation, posted)) for operation, posted in ASKED]
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -288,7 +288,7 @@ def test_the_wall_that_is_named_is_behind_the_speakers():
 
 
 def text(code, language="en", **changes):
-    found = OPERATIONS["reflections"][1](request("reflections", body(HAND, **changes)))
+    found = OPERATIONS["reflections"].compute(request("reflections", body(HAND, **changes)))
     (sentence,) = [finding.text for finding in found.findings if finding.code == code]
     return text_of(sentence, language)
 
@@ -362,7 +362,7 @@ def test_sentences_stay_short_in_a_large_room(surface, absorption, language):
         "seats": [{"x_m": seat_x_m, "y_m": seat_y_m, "z_m": 1}],
     }
     posted = body(HAND, room={**room, "surfaces": surfaces}, positions=positions)
-    found = OPERATIONS["reflections"][1](request("reflections", posted))
+    found = OPERATIONS["reflections"].compute(request("reflections", posted))
     for finding in localised(found, language).findings:
         assert len(finding.text) <= 320, finding.text
 
