@@ -16,7 +16,7 @@ from service.advice.answers.placement import (
 )
 from service.advice.pairing.settled import source_axes
 from service.advice.placement import policy
-from service.advice.placement.frames import Frame, front_wall_of
+from service.advice.placement.frames import Frame, facing_rad, front_wall_of
 from service.advice.placement.merit import Judge, merit_db
 from service.advice.placement.moves import JudgedPlacement
 from service.advice.placement.reasons import Places, avoided_modes, filled_gap, why_finding
@@ -88,8 +88,8 @@ class Answers:
         """Return speakers and all seats of a placement, in the room."""
         frame = placement.constraints.frame
         speakers = tuple(
-            frame.place_in_room(place_m, facing_rad=facing_rad)
-            for place_m, facing_rad in zip(placement.speakers_m, placement.facing_rad, strict=True)
+            frame.place_in_room(place_m, facing_rad=direction_rad)
+            for place_m, direction_rad in zip(placement.speakers_m, placement.facing_rad, strict=True)
         )
         seats = tuple(frame.place_in_room(seat_m) for seat_m in self._seats_m(placement))
         return Positions(speakers=speakers, seats=seats)
@@ -136,7 +136,7 @@ class Answers:
             positions=positions,
             setting=setting,
             speakers_m=speakers_m,
-            facing_rad=np.radians([place.facing_deg for place in here.speakers]),
+            facing_rad=facing_rad(here.speakers),
             lead_m=lead_m,
         )
 
@@ -223,19 +223,18 @@ class Answers:
 
     def why(self, best: PlacedAnswer, as_found: PlacedAnswer | None, median: JudgedPlacement | None) -> Finding | None:
         """Return the finding that says why the best wins over today's place, or over the median of what was judged."""
-        if as_found is None and median is None:
-            return None
-        winner = _places_m(best)
         if as_found is not None:
-            other = _places_m(as_found)
-        else:
-            frame = median.constraints.frame
-            facing_rad = frame.rotation.bearing_back_rad(median.facing_rad)
+            other = _places_of(as_found)
+        elif median is not None:
+            rotation = median.constraints.frame.rotation
             other = Places(
-                speakers_m=frame.rotation.back_m(median.speakers_m),
-                lead_m=frame.rotation.back_m(median.lead_m),
-                facing_rad=facing_rad,
+                speakers_m=rotation.back_m(median.speakers_m),
+                lead_m=rotation.back_m(median.lead_m),
+                facing_rad=rotation.bearing_back_rad(median.facing_rad),
             )
+        else:
+            return None
+        winner = _places_of(best)
         room_frame = Frame(front_wall="front_wall", room_m=self.room.dimensions_m)
         setting = setting_of(self.room, self.speaker, room_frame, np.zeros((1, 3)))
         modes = avoided_modes(setting, winner, other, front_wall=best.front_wall)
@@ -247,12 +246,15 @@ def _xyz_m(place: PlaceAnswer) -> tuple[float, float, float]:
     return (place.x_m, place.y_m, place.z_m)
 
 
-def _places_m(placed: PlacedAnswer) -> Places:
+def _places_of(placed: PlacedAnswer) -> Places:
     """Speakers, leading seat and directions of an answer, in the room."""
     speakers = placed.speakers
-    facing_rad = np.radians([place.facing_deg for place in speakers])
     speakers_m = np.array([_xyz_m(place) for place in speakers])
-    return Places(speakers_m=speakers_m, lead_m=np.array(_xyz_m(placed.seats[0])), facing_rad=facing_rad)
+    return Places(
+        speakers_m=speakers_m,
+        lead_m=np.array(_xyz_m(placed.seats[0])),
+        facing_rad=np.radians([place.facing_deg for place in speakers]),
+    )
 
 
 def _toe_in_deg(speakers: Sequence[Place], lead_m: Sequence[float]) -> list[float]:

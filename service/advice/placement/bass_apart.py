@@ -119,8 +119,9 @@ class BassApart:
     def _best_bass_m(self, judge: Judge, placement: JudgedPlacement) -> np.ndarray:
         """Where the bass sections stand best, (tops, 3): below the tops, or apart where that is better."""
         constraints = placement.constraints
-        if "bass" in self.wanted.search.must_stay:
-            told = constraints.frame.positions(self.wanted.present).speakers
+        present = self.wanted.staying("bass")
+        if present is not None:
+            told = constraints.frame.positions(present).speakers
             return self._below([place.xyz_m for place in told])
         grid = self._grid(placement)
         choices = [self._below(placement.speakers_m)]

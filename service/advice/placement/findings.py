@@ -73,7 +73,7 @@ def placement_findings(
         "deepest_hole_hz": best.parts.deepest_hole_hz,
     }
     gain_db = gain_of_moving_db(best, as_found)
-    if gain_db is None:
+    if as_found is None or gain_db is None:
         said = [finding("place_here", variant=variant, **values)]
     elif gain_db < LEAVE_IT_BELOW_DB:
         return [finding("leave_it", variant=variant, gain_db=gain_db)]

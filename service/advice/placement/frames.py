@@ -13,7 +13,8 @@ import numpy as np
 
 from service.domain.position import Place, Positions
 from service.domain.search import KeepClear
-from service.physics.placement.turned import Turn
+from service.physics.placement.rotation import Rotation
+from service.physics.types import FloatArray
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,14 +33,14 @@ class Frame:
     room_m: tuple[float, float, float]
 
     @cached_property
-    def rotation(self) -> Turn:
+    def rotation(self) -> Rotation:
         """The way from the room to the frame and back."""
-        return Turn(facing=self.front_wall, dimensions_m=self.room_m)
+        return Rotation(facing=self.front_wall, dimensions_m=self.room_m)
 
     @property
     def dimensions_m(self) -> tuple[float, float, float]:
         """From the wall behind the speakers to the one behind you, from left to right, and the height. [m]"""
-        return self.rotation.turned_dimensions_m
+        return self.rotation.dimensions_there_m
 
     def place_in_room(self, place_m: Sequence[float], *, facing_rad: float | None = None) -> Place:
         """Return a `Place` of the room, in whole tenths of millimetres, from one of the frame."""
@@ -49,9 +50,9 @@ class Frame:
             facing_deg = round(_within_half_turn(math.degrees(float(self.rotation.bearing_back_rad(facing_rad)))), 6)
         return Place(x_m=x_m, y_m=y_m, z_m=z_m, facing_deg=facing_deg)
 
-    def positions(self, positions: Positions | None) -> Positions | None:
-        """Return positions of the room as seen in the frame; None for None."""
-        if positions is None or self.front_wall == "front_wall":
+    def positions(self, positions: Positions) -> Positions:
+        """Return positions of the room as seen in the frame."""
+        if self.front_wall == "front_wall":
             return positions
         speakers, seats = (tuple(map(self.place_here, places)) for places in (positions.speakers, positions.seats))
         return Positions(speakers=speakers, seats=seats)
@@ -77,6 +78,11 @@ class Frame:
 def _within_half_turn(angle_deg: float) -> float:
     """The same direction, more than -180 and at most 180. [deg]"""
     return 180.0 - (180.0 - angle_deg) % 360.0
+
+
+def facing_rad(speakers: Sequence[Place]) -> FloatArray:
+    """Return the directions of speakers that all have one, shape (n,). [rad]"""
+    return np.radians(np.array([place.facing_deg for place in speakers], dtype=float))
 
 
 def front_wall_of(positions: Positions) -> str:

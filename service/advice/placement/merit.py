@@ -18,11 +18,6 @@ from service.physics.placement.single import PlacementJudge
 from service.physics.room.target import EARLY_REFLECTION_LIMIT_DB
 
 
-def parts_of_one(parts: MeritParts, index: int) -> MeritParts:
-    """Return the parts of one placement."""
-    return MeritParts(**{name: float(values[index]) for name, values in vars(parts).items()})
-
-
 def weighted_parts_db(parts: MeritParts) -> dict[str, float]:
     """Return what each part adds to the merit, by name: nothing where it costs nothing. [dB]"""
     low, high = policy.BALANCE_WITHIN_DB
@@ -112,16 +107,18 @@ class Judge:
             axes=axes_of(ahead_rad, dipole=self.setting.dipole),
             lead_m=lead_m,
         )
-        parts = MeritParts(
-            **vars(judgement.bass),
-            seat_spread_db=judgement.seat_spread_db,
-            bass_balance_db=judgement.bass_balance_db,
-            strongest_reflection_db=strongest_reflection_db(self.setting, self.speaker, speakers_m, facing_rad, lead_m),
-            geometry_db=geometry_db(
-                speakers_m[None], lead_m[None], dimensions_m=self.setting.box.dimensions_m, free_m=self.free_m
-            ),
+        bass = {name: float(values[0]) for name, values in vars(judgement.bass).items()}
+        reflection_db = strongest_reflection_db(self.setting, self.speaker, speakers_m, facing_rad, lead_m)
+        penalty_db = geometry_db(
+            speakers_m[None], lead_m[None], dimensions_m=self.setting.box.dimensions_m, free_m=self.free_m
         )
-        return parts_of_one(parts, 0)
+        return MeritParts(
+            **bass,
+            seat_spread_db=float(judgement.seat_spread_db[0]),
+            bass_balance_db=float(judgement.bass_balance_db[0]),
+            strongest_reflection_db=float(reflection_db[0]),
+            geometry_db=float(penalty_db[0]),
+        )
 
     def merit_db(self, speakers_m: np.ndarray, facing_rad: np.ndarray, lead_m: np.ndarray) -> float:
         """Return the merit of one placement. [dB]"""

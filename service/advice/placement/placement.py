@@ -163,12 +163,12 @@ def _front_walls(
     """Walls that may be the front: as told, else the one behind the present speakers, else those that are usual."""
     as_found = request.as_found
     if present is not None:
-        walls, key = (front_wall_of(present),), "behind_the_speakers"
+        walls, key = [front_wall_of(present)], "behind_the_speakers"
     elif as_found is not None and as_found.speakers_on is not None:
-        walls, key = ("front_wall",), "behind_the_speakers"
+        walls, key = ["front_wall"], "behind_the_speakers"
     else:
-        walls, key = default_front_walls(room_m), "usual"
-    usual = Default(value=list(walls), why=words(f"assumptions.front_walls.{key}"), source="ours")
+        walls, key = list(default_front_walls(room_m)), "usual"
+    usual = Default(value=walls, why=words(f"assumptions.front_walls.{key}"), source="ours")
     return tuple(assume.take(request.search.pointer("front_walls"), request.search.front_walls, default=usual))
 
 

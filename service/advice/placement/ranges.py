@@ -7,7 +7,7 @@ import numpy as np
 
 from service.advice.placement import policy
 from service.advice.placement.constraints import Constraints
-from service.advice.placement.frames import Frame
+from service.advice.placement.frames import Frame, facing_rad
 from service.advice.placement.wanted import PlacedSpeaker, Wanted
 from service.advice.policy import HEAD_TO_WALL_M, LEAST_WALL_DISTANCE_M, PREFERRED_BASE_ANGLE_DEG
 from service.domain.errors import DomainError
@@ -88,18 +88,18 @@ class _Ranges:
 
     @classmethod
     def of(cls, frame: Frame, speaker: PlacedSpeaker, wanted: Wanted) -> "_Ranges":
-        present, offsets_m = frame.positions(wanted.present), wanted.seat_offsets_m
-        fixed_seat = None
-        if "seat" in wanted.search.must_stay:
-            fixed_seat = present.seats[0]
-            seats_m = np.array([place.xyz_m for place in present.seats])
-            offsets_m = (seats_m - seats_m[0])[wanted.judged]
+        speakers_from, seats_from = wanted.staying("speakers"), wanted.staying("seat")
+        fixed_seat, offsets_m = None, wanted.seat_offsets_m
+        if seats_from is not None:
+            seats = frame.positions(seats_from).seats
+            seats_m = np.array([place.xyz_m for place in seats])
+            fixed_seat, offsets_m = seats[0], (seats_m - seats_m[0])[wanted.judged]
         return cls(
             wanted=wanted,
             speaker=speaker,
             length_m=frame.dimensions_m[0],
             width_m=frame.dimensions_m[1],
-            fixed_speakers=present if "speakers" in wanted.search.must_stay else None,
+            fixed_speakers=None if speakers_from is None else frame.positions(speakers_from),
             fixed_seat=fixed_seat,
             seat_offsets_m=offsets_m,
         )
@@ -129,8 +129,8 @@ class _Ranges:
         """The spacing where nobody told one: the usual one, or that of the usual angles at a told distance. [m]"""
         wanted, usual_m = self.wanted, policy.SPACING_SEARCHED_M
         if wanted.distance_m is not None or wanted.search.seat_distance_m is not None:
-            angles = (math.radians(angle / 2) for angle in wanted.search.base_angle_deg or self._usual_angle_deg())
-            usual_m = tuple(2 * end_m * math.sin(angle) for end_m, angle in zip(distance_m, angles, strict=True))
+            narrow_deg, wide_deg = wanted.search.base_angle_deg or self._usual_angle_deg()
+            usual_m = (_base_m(distance_m[0], narrow_deg), _base_m(distance_m[1], wide_deg))
         return usual_m[0], max(usual_m[1], distance_m[0])
 
     def spacing_m(self, usual_m: Range, *, axis_y_m: float) -> tuple[Range, float]:
@@ -262,10 +262,15 @@ class _Ranges:
     def fixed_facing_rad(self) -> np.ndarray | None:
         """Directions that the speakers keep: those of speakers that stay, or out of the corners. [rad]"""
         if self.fixed_speakers is not None:
-            return np.radians([place.facing_deg for place in self.fixed_speakers.speakers])
+            return facing_rad(self.fixed_speakers.speakers)
         if self.wanted.in_corners:
             return np.radians([45.0, -45.0] if self.wanted.count == 2 else [45.0])
         return None
+
+
+def _base_m(distance_m: float, base_angle_deg: float) -> float:
+    """The side of a pair that is seen under an angle from a distance. [m]"""
+    return 2 * distance_m * math.sin(math.radians(base_angle_deg / 2))
 
 
 def toed_in_side_m(speaker: PlacedSpeaker) -> float:

@@ -141,7 +141,7 @@ def why_finding(modes: Sequence[Avoided], gap: tuple[float, float, float] | None
         From `filled_gap`. [Hz, dB, dB]
     """
     phrases = [words(f"findings.why.{mode.by}", along=mode.along, frequency_hz=mode.frequency_hz) for mode in modes]
-    values = {"resonances_hz": [mode.frequency_hz for mode in modes]}
+    values: dict[str, object] = {"resonances_hz": [mode.frequency_hz for mode in modes]}
     if gap is not None:
         frequency_hz, before_db, after_db = gap
         values |= {"gap_hz": frequency_hz, "gap_as_found_db": before_db, "gap_here_db": after_db}

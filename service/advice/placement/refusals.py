@@ -44,7 +44,7 @@ def require_search(
             allowed="positions of the speakers and the seat, or as_found",
         )
     _require_zones(search, room_m)
-    if "speakers" in search.must_stay and search.front_walls:
+    if present is not None and "speakers" in search.must_stay and search.front_walls:
         behind = front_wall_of(present)
         if behind not in search.front_walls:
             raise DomainError(

@@ -29,18 +29,13 @@ def tolerance(judge: Judge, placed: JudgedPlacement, *, tried: int) -> Tolerance
     count = len(placed.speakers_m)
     still = np.zeros((count, 3))
     apart = still + np.sign(placed.speakers_m[:, 1] - placed.speakers_m[:, 1].mean())[:, None] / 2 * _ASIDE
-    moves = {
-        "front_wall_distance": (still + _AHEAD, 0 * _AHEAD),
-        "spacing": (apart, 0 * _AHEAD) if count == 2 else None,
-        "pair_sideways": (still + _ASIDE, 0 * _AHEAD),
-        "seat": (still, _AHEAD),
-        "seat_sideways": (still, _ASIDE),
-    }
+    tried_m = policy.TOLERANCE_TRIED_M[tried]
     return ToleranceAnswer(
-        **{
-            name: None if move is None else _reach_cm(judge, placed, *move, tried_m=policy.TOLERANCE_TRIED_M[tried])
-            for name, move in moves.items()
-        }
+        front_wall_distance=_reach_cm(judge, placed, still + _AHEAD, 0 * _AHEAD, tried_m=tried_m),
+        spacing=_reach_cm(judge, placed, apart, 0 * _AHEAD, tried_m=tried_m) if count == 2 else None,
+        pair_sideways=_reach_cm(judge, placed, still + _ASIDE, 0 * _AHEAD, tried_m=tried_m),
+        seat=_reach_cm(judge, placed, still, _AHEAD, tried_m=tried_m),
+        seat_sideways=_reach_cm(judge, placed, still, _ASIDE, tried_m=tried_m),
     )
 
 

@@ -1,7 +1,7 @@
 """What a search for a placement is asked: the speaker that is placed, and everything that was told."""
 
 from dataclasses import dataclass, replace
-from typing import Self
+from typing import Any, Self
 
 import numpy as np
 
@@ -79,11 +79,15 @@ class Wanted:
     distance_is_free: bool = False
     angle_is_free: bool = False
 
+    def staying(self, what: str) -> Positions | None:
+        """Return the present places where one of "seat", "speakers" or "bass" must stay, in the room."""
+        return self.present if what in self.search.must_stay else None
+
     @property
     def in_corners(self) -> bool:
         """Whether the speakers stand in corners and nowhere else."""
         return self.ways_of_standing == ("corner",)
 
-    def relaxed(self, **changes: object) -> Self:
+    def relaxed(self, **changes: Any) -> Self:
         """Return the same with parts of its search given up."""
         return replace(self, search=replace(self.search, **changes))

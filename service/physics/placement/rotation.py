@@ -19,7 +19,7 @@ _WALLS = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Turn:
+class Rotation:
     """From a room to the same room seen by a listener who faces one of its walls, and back.
 
     Attributes
@@ -42,34 +42,34 @@ class Turn:
     --------
     Facing the left wall, 1 m from it and 4 m from the front wall of a room of 5 by 3 m, the former back is on the left:
 
-    >>> turn = Turn(facing="left_wall", dimensions_m=(5.0, 3.0, 2.5))
-    >>> turn.there_m([4.0, 1.0, 1.2]).tolist()  # 5 - 4 = 1 m from the wall on the left
+    >>> rotation = Rotation(facing="left_wall", dimensions_m=(5.0, 3.0, 2.5))
+    >>> rotation.there_m([4.0, 1.0, 1.2]).tolist()  # 5 - 4 = 1 m from the wall on the left
     [1.0, 1.0, 1.2]
     """
 
     facing: str
-    dimensions_m: tuple
+    dimensions_m: tuple[float, float, float]
 
     def __post_init__(self) -> None:
         if self.facing not in _QUARTER_TURNS:
             raise OutOfRangeError(name="facing", value=self.facing, allowed=", ".join(_QUARTER_TURNS))
 
     @property
-    def turned_dimensions_m(self) -> tuple[float, float, float]:
+    def dimensions_there_m(self) -> tuple[float, float, float]:
         """Depth, breadth and height as the listener sees them. [m]"""
         length_m, width_m, height_m = self.dimensions_m
         across = _QUARTER_TURNS[self.facing] % 2
         return (width_m, length_m, height_m) if across else (length_m, width_m, height_m)
 
-    def there_m(self, places_m: FloatArray) -> FloatArray:
+    def there_m(self, places_m: ArrayLike) -> FloatArray:
         """Return places (..., 3) as the listener sees them. [m]"""
-        half_m, turned_half_m = self._halves_m()
-        return self.offsets_there_m(np.asarray(places_m, dtype=float) - half_m) + turned_half_m
+        half_m, half_there_m = self._halves_m()
+        return self.offsets_there_m(np.asarray(places_m, dtype=float) - half_m) + half_there_m
 
-    def back_m(self, places_m: FloatArray) -> FloatArray:
-        """Return places (..., 3) of the turned room in the room itself. [m]"""
-        half_m, turned_half_m = self._halves_m()
-        return (np.asarray(places_m, dtype=float) - turned_half_m) @ self._matrix() + half_m
+    def back_m(self, places_m: ArrayLike) -> FloatArray:
+        """Return places (..., 3) that the listener sees in the room itself. [m]"""
+        half_m, half_there_m = self._halves_m()
+        return (np.asarray(places_m, dtype=float) - half_there_m) @ self._matrix() + half_m
 
     def offsets_there_m(self, offsets_m: ArrayLike) -> FloatArray:
         """Return differences of places (..., 3), or directions, as the listener sees them. [m]"""
@@ -80,7 +80,7 @@ class Turn:
         return np.asarray(bearing_rad) + np.pi / 2 * _QUARTER_TURNS[self.facing]
 
     def bearing_back_rad(self, bearing_rad: ArrayLike) -> FloatArray:
-        """Return directions of the turned room in the room itself. [rad]"""
+        """Return directions that the listener sees in the room itself. [rad]"""
         return np.asarray(bearing_rad) - np.pi / 2 * _QUARTER_TURNS[self.facing]
 
     def walls_there(self, values: ArrayLike) -> FloatArray:
@@ -102,7 +102,7 @@ class Turn:
         admittance = self.walls_there(setting.box.admittance_ratio)
         return replace(
             setting,
-            box=replace(setting.box, dimensions_m=self.turned_dimensions_m, admittance_ratio=admittance),
+            box=replace(setting.box, dimensions_m=self.dimensions_there_m, admittance_ratio=admittance),
             seat_offsets_m=self.offsets_there_m(setting.seat_offsets_m),
             treble_absorption=self.walls_there(setting.treble_absorption),
         )
@@ -112,4 +112,4 @@ class Turn:
         return np.array([[x, -y, 0], [y, x, 0], [0, 0, 1]], dtype=float)
 
     def _halves_m(self) -> tuple[FloatArray, FloatArray]:
-        return np.array(self.dimensions_m) / 2, np.array(self.turned_dimensions_m) / 2
+        return np.array(self.dimensions_m) / 2, np.array(self.dimensions_there_m) / 2

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from service.physics.checks import OutOfRangeError
-from service.physics.placement.turned import Turn
+from service.physics.placement.rotation import Rotation
 from service.physics.room.wave_field import pressure_ratio
 from tests.physics.placement.rooms import setting
 
@@ -24,17 +24,17 @@ WALLS = ("front_wall", "right_wall", "back_wall", "left_wall")
     ],
 )
 def test_places_by_the_tape(facing, expected_m):
-    turn = Turn(facing=facing, dimensions_m=(5.0, 3.0, 2.5))
-    np.testing.assert_allclose(turn.there_m((4.0, 1.0, 1.2)), (*expected_m, 1.2), atol=1e-12)
-    np.testing.assert_allclose(turn.back_m((*expected_m, 1.2)), (4.0, 1.0, 1.2), atol=1e-12)
+    rotation = Rotation(facing=facing, dimensions_m=(5.0, 3.0, 2.5))
+    np.testing.assert_allclose(rotation.there_m((4.0, 1.0, 1.2)), (*expected_m, 1.2), atol=1e-12)
+    np.testing.assert_allclose(rotation.back_m((*expected_m, 1.2)), (4.0, 1.0, 1.2), atol=1e-12)
 
 
 @pytest.mark.parametrize("facing", WALLS)
 def test_there_and_back_again(facing):
-    turn = Turn(facing=facing, dimensions_m=(5.0, 3.0, 2.5))
+    rotation = Rotation(facing=facing, dimensions_m=(5.0, 3.0, 2.5))
     places_m = np.random.default_rng(1).uniform(0, (5.0, 3.0, 2.5), size=(4, 2, 3))
-    np.testing.assert_allclose(turn.back_m(turn.there_m(places_m)), places_m, atol=1e-12)
-    assert turn.bearing_back_rad(turn.bearing_there_rad(0.3)) == pytest.approx(0.3)
+    np.testing.assert_allclose(rotation.back_m(rotation.there_m(places_m)), places_m, atol=1e-12)
+    assert rotation.bearing_back_rad(rotation.bearing_there_rad(0.3)) == pytest.approx(0.3)
 
 
 @pytest.mark.parametrize("facing", WALLS)
@@ -42,7 +42,7 @@ def test_there_and_back_again(facing):
 def test_the_field_is_that_of_the_room_itself(facing, dipole):
     """Six unlike walls, by the solver of a single response: only the axis of its closed form may differ."""
     here = setting(dipole=dipole)
-    turn = Turn(facing=facing, dimensions_m=here.box.dimensions_m)
+    rotation = Rotation(facing=facing, dimensions_m=here.box.dimensions_m)
     rng = np.random.default_rng(2)
     speakers_m = rng.uniform((0.4, 0.4, 0.6), (1.4, 3.7, 1.2), size=(2, 3))
     seats_m = rng.uniform((2.9, 0.4, 0.9), (5.0, 3.7, 1.3), size=(5, 3))
@@ -54,7 +54,10 @@ def test_the_field_is_that_of_the_room_itself(facing, dipole):
 
     expected = field(here.box, speakers_m, seats_m, bearing_rad)
     found = field(
-        turn.setting(here).box, turn.there_m(speakers_m), turn.there_m(seats_m), turn.bearing_there_rad(bearing_rad)
+        rotation.setting(here).box,
+        rotation.there_m(speakers_m),
+        rotation.there_m(seats_m),
+        rotation.bearing_there_rad(bearing_rad),
     )
     np.testing.assert_allclose(found, expected, rtol=1e-6, atol=1e-6)
 
@@ -62,7 +65,7 @@ def test_the_field_is_that_of_the_room_itself(facing, dipole):
 def test_offsets_and_treble_turn_with_the_room():
     """A neighbour 0.6 m to the right (y) of a listener who faces the front wall sits behind one who faces the left."""
     here = setting(seat_offsets_m=np.array([[0.0, 0.0, 0.0], [0.1, 0.6, 0.0]]))
-    there = Turn(facing="left_wall", dimensions_m=here.box.dimensions_m).setting(here)
+    there = Rotation(facing="left_wall", dimensions_m=here.box.dimensions_m).setting(here)
     np.testing.assert_allclose(there.seat_offsets_m[1], (0.6, -0.1, 0.0), atol=1e-12)
     front, back, left, right, floor, ceiling = here.treble_absorption
     np.testing.assert_array_equal(there.treble_absorption, (left, right, back, front, floor, ceiling))
@@ -71,4 +74,4 @@ def test_offsets_and_treble_turn_with_the_room():
 
 def test_there_is_no_other_wall_to_face():
     with pytest.raises(OutOfRangeError, match="facing"):
-        Turn(facing="ceiling", dimensions_m=(5.0, 3.0, 2.5))
+        Rotation(facing="ceiling", dimensions_m=(5.0, 3.0, 2.5))
