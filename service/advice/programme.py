@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.advice import policy
+from service.advice.assumptions import Assumptions
+from service.domain.requests import PairingRequest
 from service.domain.words import words
 from service.physics.bands import (
     THIRD_OCTAVE_NOMINAL_HZ,
@@ -86,25 +88,27 @@ def _facts(identifier, level_dba, how_loud_standard_db):
     )
 
 
-def programme_facts(identifier, assume, *, listening=None, listening_level_dba=None):
-    """Return the facts of a programme, or of the assumed one when none was named, at the level that was told.
+def usual_programme(identifier: str) -> ProgrammeFacts:
+    """Return the facts of a programme at the level at which it is usually listened to."""
+    return _facts(identifier, None, policy.HOW_LOUD_STANDARD_DB)
+
+
+def programme_facts(request: PairingRequest, assume: Assumptions) -> ProgrammeFacts:
+    """Return the facts of the programme of a request, or of the assumed one, at the level that was told.
 
     Parameters
     ----------
-    identifier : str or None
-        Kind of programme. [-]
+    request : PairingRequest
+        Its programme, and how loud: in words, or as an average at the chair. [-]
     assume : Assumptions
         Receives what had to be assumed. [-]
-    listening : str or None
-        How loud, in words. [-]
-    listening_level_dba : float or None
-        Average at the chair. [dB(A)]
     """
-    identifier = assume.take("/programme", identifier)
+    identifier = assume.take(request.pointer("programme"), request.programme)
+    listening, level_dba = request.listening, request.listening_level_dba
     standard_db = policy.TOLD_HOW_LOUD_STANDARD_DB
     if listening is not None:
         row = listening_levels()[listening]
-        listening_level_dba = row.level_dba
+        level_dba = row.level_dba
         half_width_db = (row.to_dba - row.from_dba) / 2
         standard_db = math.hypot(standard_db, float(standard_from_half_width(half_width_db)))
         assume.add(
@@ -114,9 +118,9 @@ def programme_facts(identifier, assume, *, listening=None, listening_level_dba=N
             source=row.source,
             spread=(row.from_dba, row.to_dba),
         )
-    elif listening_level_dba is None:
+    elif level_dba is None:
         standard_db = policy.HOW_LOUD_STANDARD_DB
-    facts = _facts(identifier, listening_level_dba, standard_db)
+    facts = _facts(identifier, level_dba, standard_db)
     if not facts.level_was_told:
         level_dba, half_width_db = facts.average_at_target_dba, policy.HOW_LOUD_HALF_WIDTH_DB
         assume.add(

@@ -23,9 +23,8 @@ from service.advice.answers.tables import (
     SpeakerKindsAnswer,
     SpectrumAnswer,
 )
-from service.advice.assumptions import Assumptions
 from service.advice.language.localise import LANGUAGES, text_of
-from service.advice.programme import programme_facts
+from service.advice.programme import usual_programme
 from service.advice.room.kinds import REFERENCE_VOLUME_M3
 from service.domain.words import words
 from service.physics.bands import OCTAVE_NOMINAL_HZ, THIRD_OCTAVE_NOMINAL_HZ
@@ -105,7 +104,7 @@ def _references(keys):
 def programmes():
     """Answer GET /v1/programmes."""
     rows = loader.programmes().values()
-    facts = [programme_facts(identifier, Assumptions()) for identifier in programme_ids()]
+    facts = [usual_programme(identifier) for identifier in programme_ids()]
     return ProgrammesAnswer(
         octaves_hz=list(OCTAVE_NOMINAL_HZ),
         third_octaves_hz=[float(third) for third in THIRD_OCTAVE_NOMINAL_HZ],

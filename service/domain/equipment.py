@@ -181,6 +181,12 @@ class Loudspeaker(Block):
         return min(told, default=None)
 
     @property
+    def told_sensitivity_db(self):
+        """The sensitivity, under whichever name it was given. [dB]"""
+        told = (self.sensitivity_db_1w_1m, self.sensitivity_db_2v83_1m, self.sensitivity_db_1m)
+        return next(value for value in told if value is not None)
+
+    @property
     def sensitivity_field(self):
         """Name under which the sensitivity was given."""
         return next(name for name in _SENSITIVITIES if getattr(self, name) is not None)

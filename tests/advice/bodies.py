@@ -6,10 +6,10 @@ import math
 
 import numpy as np
 
-from service.advice.amplifier.on_speaker import amplifier_findings, amplifier_on_speaker
 from service.advice.assumptions import Assumptions
 from service.advice.language.localise import localised
-from service.advice.pairing.level_basis import level_basis
+from service.advice.pairing.pairing import paired
+from service.advice.pairing.reasons import sound_findings
 from service.web import operations
 
 OPERATIONS = {each.path.removeprefix("/v1/"): each for each in operations.OPERATIONS if each.request_schema is not None}
@@ -56,22 +56,16 @@ def level_of(**changes):
     return ask("level", body(**changes))
 
 
+def paired_with(operation, posted):
+    """Return the leading pair of a body, and what was assumed."""
+    assume = Assumptions()
+    return paired(request(operation, posted), assume).leading, assume.listed()
+
+
 def on_speaker(posted):
-    """Return basis, numbers and findings of the amplifier on the speaker, and what was assumed."""
-    told, assume = request("level", posted), Assumptions()
-    basis = level_basis(told, assume)
-    found = amplifier_on_speaker(
-        speaker=basis.speaker,
-        amplifier=told.amplifier,
-        power=basis.amplifier,
-        load=basis.load,
-        cable=told.cable,
-        background=told.background,
-        octaves_re_1m_db=basis.octaves.level_db - basis.level_at_1m_db,
-        assume=assume,
-    )
-    findings = amplifier_findings(found, speaker=basis.speaker, amplifier=told.amplifier, power=basis.amplifier)
-    return basis, found, findings, assume.listed()
+    """Return the pair of a level, what its amplifier does to its speaker, the findings of it, and what was assumed."""
+    pair, listed = paired_with("level", posted)
+    return pair, pair.on_speaker, sound_findings(pair), listed
 
 
 def all_walls(surface):

@@ -123,7 +123,7 @@ def test_target_and_average_share_one_unit():
     answer = level_of(programme="orchestral")
     assert answer.peak_target_db == pytest.approx(99.99, abs=0.005)
     assert answer.average_at_target_dba == pytest.approx(82.39, abs=0.01)
-    assert answer.headroom_db == pytest.approx(answer.peak_spl_db - 99.99, abs=0.005)
+    assert answer.steady_headroom_db == pytest.approx(answer.peak_spl_db - 99.99, abs=0.005)
 
 
 def test_peak_is_the_rms_level_with_the_spectrum_of_the_programme():
@@ -139,7 +139,7 @@ def test_peak_is_the_rms_level_with_the_spectrum_of_the_programme():
 def test_short_peak_stands_beside_the_steady_one_and_the_verdict_uses_the_lower():
     answer = level_of()
     assert answer.short_peak_db < answer.peak_spl_db
-    assert answer.verdict_headroom_db == pytest.approx(answer.short_peak_db - answer.peak_target_db)
+    assert answer.headroom_db == pytest.approx(answer.short_peak_db - answer.peak_target_db)
     # 93 % reverberant at 2.9 m, built up to 10^-0.181 = 0.659 in 35 ms of 0.45 s: 10 lg(0.07 + 0.93 * 0.659) = -1.65;
     # at most -1.81
     short = level_of(room={"reverberation_time_s": 0.45})
@@ -148,8 +148,8 @@ def test_short_peak_stands_beside_the_steady_one_and_the_verdict_uses_the_lower(
 
 def test_verdict_of_the_whole_advice_is_that_of_the_level():
     answer = ask("advice", body())
-    assert answer.headroom.headroom_db == answer.level.verdict_headroom_db
-    assert answer.headroom.headroom_db < answer.level.headroom_db
+    assert answer.headroom.headroom_db == answer.level.headroom_db
+    assert answer.headroom.headroom_db < answer.level.steady_headroom_db
 
 
 def test_a_limit_before_the_amplifier_holds_short_peaks_down_as_well():
@@ -157,7 +157,7 @@ def test_a_limit_before_the_amplifier_holds_short_peaks_down_as_well():
     assert answer.limits[0].code == "excursion"
     held_down_db = answer.peak_spl_db - answer.limits[0].peak_spl_db
     assert held_down_db > 3
-    assert answer.verdict_headroom_db == pytest.approx(answer.short_peak_db - held_down_db - answer.peak_target_db)
+    assert answer.headroom_db == pytest.approx(answer.short_peak_db - held_down_db - answer.peak_target_db)
 
 
 # the join of the two fields -------------------------------------------------------------------------------------------
@@ -471,7 +471,7 @@ def test_long_term_power_is_compared_with_the_average_power():
 def test_average_power_at_the_target_by_hand():
     # the target lies headroom below clipping, and the average crest - 3.01 below the target
     answer = level_of(programme="jazz_small_group")
-    expected_w = 8 * 10 ** (-(answer.headroom_db + 17 - 3.01) / 10)
+    expected_w = 8 * 10 ** (-(answer.steady_headroom_db + 17 - 3.01) / 10)
     assert answer.average_power_w == pytest.approx(expected_w, rel=1e-3)
 
 
@@ -530,7 +530,7 @@ def test_uncertainty_is_the_root_of_the_sum_of_squares_of_standard_uncertainties
     assert part_db(answer, "sensitivity") == pytest.approx(1.1547, abs=1e-4)  # +-2 dB rectangular: 2 / sqrt 3
     assert part_db(answer, "statistical_model") == 1.0
     # Phi(headroom / u): by the error function
-    expected = 50 * (1 + math.erf(answer.verdict_headroom_db / answer.headroom_uncertainty_db / math.sqrt(2)))
+    expected = 50 * (1 + math.erf(answer.headroom_db / answer.headroom_uncertainty_db / math.sqrt(2)))
     assert answer.clean_peak_chance_pct == pytest.approx(expected)
 
 

@@ -8,7 +8,7 @@ import itertools
 import pytest
 
 from service.advice.match.match import match
-from service.advice.pairing import settled
+from service.advice.pairing.caches import clear_caches
 from service.domain.requests import MOST_COMPARED
 from service.web.requests.match import MatchRequestSchema
 from service.web.writing.dump import to_json
@@ -46,7 +46,7 @@ def run(benchmark, name, body, *, budget_ms, first):
 
     def prepared():
         if first:
-            settled.forget()
+            clear_caches()
         return (MatchRequestSchema().load(body),), {}
 
     answer = benchmark.pedantic(lambda request: to_json(match(request)), setup=prepared, rounds=15, warmup_rounds=2)

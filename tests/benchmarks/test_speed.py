@@ -18,7 +18,7 @@ import pytest
 import requests
 from waitress.server import create_server
 
-from service.advice.pairing import settled
+from service.advice.pairing.caches import clear_caches
 from service.advice.reference_tables import demo_room_bodies
 from service.web.http.app import create_app
 
@@ -52,7 +52,7 @@ ADVICE_BUDGET_MS = 500.0
 
 def fresh():
     """A client of a new application, nothing kept from earlier requests: every call is a first one."""
-    settled.forget()
+    clear_caches()
     return (create_app().test_client(),), {}
 
 

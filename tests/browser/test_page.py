@@ -82,7 +82,7 @@ def test_dragging_a_speaker_moves_curve_and_numbers_to_what_the_service_says(vis
     assert caption_expected(posted, answer) in page.locator("#curve figcaption").inner_text()
     expect(page.locator("#headline")).to_have_text(answer["verdict"]["headline"])
     reserve = page.locator("#levels dt:text-is('In reserve') + dd")
-    assert reserve.text_content() == f"{answer['level']['verdict_headroom_db']:.1f} dB"
+    assert reserve.text_content() == f"{answer['level']['headroom_db']:.1f} dB"
 
 
 def test_the_curve_during_a_drag_is_that_of_the_coordinates(visit):

@@ -1,38 +1,21 @@
-"""Gain structure: from the source through the volume control to the level at the seat."""
-
-from dataclasses import dataclass
+"""What plays and how much an amplifier amplifies, told or usual."""
 
 from service.advice import policy
-from service.advice.assumptions import Default
+from service.advice.amplifier.power import AmplifierPower
+from service.advice.assumptions import Assumptions, Default
+from service.domain.equipment import Amplifier
 from service.domain.errors import DomainError
 from service.domain.load import SignalSource
+from service.domain.reference_data import AmplifierKind
 from service.domain.words import words
 from service.physics.chain.gain_structure import (
-    drive_margin_db,
     gain_disagreement_db,
     gain_of_sensitivity_db,
-    sensitivity_of_gain_v,
-    volume_below_full_db,
 )
 
 
-@dataclass(frozen=True, kw_only=True)
-class GainStructure:
-    """How far the volume control is turned up.
-
-    `drive_margin_db` is by how much the source drives the amplifier beyond its full output, the control fully up;
-    `overload_margin_db` what is left to the overload of the input, None where that is not known.
-    """
-
-    gain_db: float
-    input_sensitivity_v: float
-    volume_below_full_db: float
-    drive_margin_db: float
-    overload_margin_db: float | None
-
-
-def settled_source(source, assume):
-    """Return what plays, with every fact settled.
+def source_of(source: SignalSource | None, assume: Assumptions) -> SignalSource:
+    """Return what plays, with every fact.
 
     Parameters
     ----------
@@ -50,12 +33,14 @@ def settled_source(source, assume):
     )
     passive = Default(value=0.0, why=words("assumptions.preamplifier_gain_db"), source="practice")
     return SignalSource(
-        output_v=assume.take("/source/output_v", told.output_v, default=output),
-        preamplifier_gain_db=assume.take("/source/preamplifier_gain_db", told.preamplifier_gain_db, default=passive),
+        output_v=assume.take(told.pointer("output_v"), told.output_v, default=output),
+        preamplifier_gain_db=assume.take(
+            told.pointer("preamplifier_gain_db"), told.preamplifier_gain_db, default=passive
+        ),
     )
 
 
-def settled_gain_db(amplifier, usual, power, assume):
+def gain_db_of(amplifier: Amplifier, usual: AmplifierKind | None, power: AmplifierPower, assume: Assumptions) -> float:
     """Return the voltage gain of an amplifier: as told, from its input sensitivity, or usual.
 
     Parameters
@@ -85,12 +70,17 @@ def settled_gain_db(amplifier, usual, power, assume):
         )
         if abs(apart_db) > policy.GAIN_AGREES_DB:
             raise DomainError(
-                pointer="/amplifier/input_sensitivity_v",
+                pointer=amplifier.pointer("input_sensitivity_v"),
                 code="contradiction",
-                detail=f"{sensitivity_v:g} V for the {full_v:.3g} V of full output is a gain of {follows_db:.1f} dB, "
-                f"not {amplifier.gain_db:g} dB.",
+                detail=words(
+                    "refusals_amplifier.gain_and_input_sensitivity",
+                    sensitivity_v=sensitivity_v,
+                    full_v=float(f"{full_v:.3g}"),
+                    follows_db=follows_db,
+                    gain_db=amplifier.gain_db,
+                ),
                 given=sensitivity_v,
-                allowed=f"within {policy.GAIN_AGREES_DB:g} dB of gain_db, or leave one of both out",
+                allowed=words("refusals_amplifier.gain_and_input_sensitivity.allowed", within_db=policy.GAIN_AGREES_DB),
             )
     if amplifier.gain_db is not None:
         return amplifier.gain_db
@@ -108,37 +98,4 @@ def settled_gain_db(amplifier, usual, power, assume):
             source=usual.source,
             spread=(usual.gain_from_db, usual.gain_to_db),
         )
-    return assume.take("/amplifier/gain_db", None, default=default)
-
-
-def gain_structure(amplifier, *, gain_db, source, full_v, target_v):
-    """Return how far the volume control is turned up.
-
-    Parameters
-    ----------
-    amplifier : Amplifier
-        Tells the overload of its input. [-]
-    gain_db : float
-        Its voltage gain. [dB]
-    source : SignalSource
-        Settled. [-]
-    full_v, target_v : float
-        Highest clean output into this speaker, and the output of a full-scale sine when the loudest peaks just reach
-        their target. [V]
-
-    Returns
-    -------
-    GainStructure
-    """
-    sensitivity_v = float(sensitivity_of_gain_v(full_output_voltage_v=full_v, gain_db=gain_db))
-    chain = {"source_voltage_v": source.output_v, "preamplifier_gain_db": source.preamplifier_gain_db}
-    overload_db = None
-    if amplifier.input_overload_v is not None:
-        overload_db = -float(drive_margin_db(input_sensitivity_v=amplifier.input_overload_v, **chain))
-    return GainStructure(
-        gain_db=gain_db,
-        input_sensitivity_v=sensitivity_v,
-        volume_below_full_db=float(volume_below_full_db(amplifier_gain_db=gain_db, output_voltage_v=target_v, **chain)),
-        drive_margin_db=float(drive_margin_db(input_sensitivity_v=sensitivity_v, **chain)),
-        overload_margin_db=overload_db,
-    )
+    return assume.take(amplifier.pointer("gain_db"), None, default=default)

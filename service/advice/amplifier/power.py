@@ -1,13 +1,24 @@
 """What an amplifier delivers into the speaker: the physics' model fed with the facts of the request."""
 
 import functools
-from dataclasses import dataclass, replace
+import itertools
+import math
+from dataclasses import dataclass
+
+import numpy as np
 
 from service.advice import policy
-from service.advice.assumptions import Default
+from service.advice.assumptions import Assumptions, Default
+from service.domain.equipment import Amplifier
 from service.domain.errors import DomainError
 from service.domain.words import Words, words
-from service.physics.chain.amplifier import AmplifierModel, amplifier_model, power_into_w, voltage_into_v
+from service.physics.chain.amplifier import (
+    PRINTED_ROUNDING_RATIO,
+    AmplifierModel,
+    amplifier_model,
+    power_into_w,
+    voltage_into_v,
+)
 from service.physics.chain.amplifier_ratings import best_tap_ohm, clean_power_ratio
 from service.physics.checks import OutOfRangeError
 from service.physics.uncertainty import standard_from_half_width
@@ -18,17 +29,14 @@ _UNTOLD_KIND_BEHAVIOUR = "voltage_source"
 
 @dataclass(frozen=True, kw_only=True)
 class AmplifierPower:
-    """An amplifier on this speaker.
+    """What an amplifier delivers into a speaker.
 
-    `power_w` is what arrives in the speaker behind the cable that was told. `told_standard_db` is the uncertainty if
-    its power into this speaker's impedance were told. The rating is the one with the most power, as printed;
-    `clean_ratio` is the clean share of it. `tap_ohm` is the tap in use, the best one where that is not known, None
-    where nothing is known of taps; `models` has a model for each tap, or one under None.
+    `told_standard_db` is the uncertainty if its power into this speaker's impedance were told. The rating is the one
+    with the most power, as printed; `clean_ratio` is the clean share of it. `tap_ohm` is the tap in use, the best one
+    where that is not known, None where nothing is known of taps; `models` has a model for each tap, or one under None.
     """
 
-    power_w: float
     how: Words
-    standard_db: float
     told_standard_db: float
     rated_power_w: float
     rated_load_ohm: float
@@ -36,7 +44,6 @@ class AmplifierPower:
     tap_ohm: float | None
     best_tap_ohm: float | None
     models: dict[float | None, AmplifierModel]
-    cable_ohm: float
 
     def voltage_v(self, load_ohm):
         """Return the highest clean voltage of a sine at the terminals of the amplifier. [V]"""
@@ -45,14 +52,6 @@ class AmplifierPower:
     def into_w(self, load_ohm, *, tap_ohm=None):
         """Return the highest clean power of a sine into a load, on the tap in use or on another one. [W]"""
         return power_into_w(self.models[self.tap_ohm if tap_ohm is None else tap_ohm], load_ohm=load_ohm)
-
-    def current_a(self, load_ohm):
-        """Return the rms current of a clean sine into a load behind the cable. [A]"""
-        return self.voltage_v(load_ohm + self.cable_ohm) / (load_ohm + self.cable_ohm)
-
-    def into_speaker_w(self, load_ohm):
-        """Return the power that arrives in a load behind the cable. [W]"""
-        return self.current_a(load_ohm) ** 2 * load_ohm
 
 
 def behaviour_of(kind):
@@ -79,7 +78,7 @@ def _clean_ratio(rated_distortion_pct):
     return 1.0 if rated_distortion_pct is None else clean_power_ratio(rated_distortion_pct=rated_distortion_pct)
 
 
-def amplifier_power(amplifier, assume, *, impedance_ohm, cable_ohm=0.0):
+def amplifier_power(amplifier: Amplifier, assume: Assumptions, *, impedance_ohm: float) -> AmplifierPower:
     """Settle the amplifier's power into the speaker's rated impedance.
 
     Parameters
@@ -90,8 +89,6 @@ def amplifier_power(amplifier, assume, *, impedance_ohm, cable_ohm=0.0):
         Receives what had to be assumed. [-]
     impedance_ohm : float
         Rated impedance of the speaker. [ohm]
-    cable_ohm : float
-        Resistance of the cable, 0 where none was told. [ohm]
 
     Raises
     ------
@@ -109,30 +106,19 @@ def amplifier_power(amplifier, assume, *, impedance_ohm, cable_ohm=0.0):
     models = _models(amplifier, loads, tuple(power * clean_ratio for power in powers))
     tap_ohm, best_ohm = _taps(amplifier, models, impedance_ohm)
     model = models[tap_ohm]
-    # away from a single rating; above it only a transformer's tap loses power, which an unknown kind may have
-    rated_at = loads[0] if tap_ohm is None else tap_ohm
-    one_sided = amplifier.kind is not None and model.rule != "matched_tap"
-    by_rule_of_thumb = (len(loads) == 1 or tap_ohm is not None) and (
-        impedance_ohm < rated_at * 0.99 or (impedance_ohm > rated_at * 1.01 and not one_sided)
-    )
     if amplifier.kind is None and tap_ohm is None and impedance_ohm != loads[0] and len(loads) == 1:
         assume.add(None, {"behaviour": "transistor"}, why=words("assumptions.transistor_amplifier"), source="ours")
-    told_db = rating_standard_db(amplifier.kind)
     rated_power_w, rated_load_ohm = max(zip(powers, loads, strict=True))
-    found = AmplifierPower(
-        power_w=0.0,
+    return AmplifierPower(
         how=words(f"power_rules.{model.rule}"),
-        standard_db=max(told_db, policy.RULE_OF_THUMB_STANDARD_DB) if by_rule_of_thumb else told_db,
-        told_standard_db=told_db,
+        told_standard_db=rating_standard_db(amplifier.kind),
         rated_power_w=rated_power_w,
         rated_load_ohm=rated_load_ohm,
         clean_ratio=clean_ratio,
         tap_ohm=tap_ohm,
         best_tap_ohm=best_ohm,
         models=models,
-        cable_ohm=cable_ohm,
     )
-    return replace(found, power_w=float(found.into_speaker_w(impedance_ohm)))
 
 
 def _models(amplifier, loads, powers):
@@ -151,15 +137,31 @@ def _checked_model(amplifier, loads, powers, behaviour):
     try:
         return _model(loads, powers, behaviour, amplifier.maximum_current_a)
     except OutOfRangeError as error:
-        current = error.name == "current_limit_a"
-        name = "maximum_current_a" if current else ("ratings" if amplifier.ratings else "power_w")
+        if error.name == "current_limit_a":
+            needed_a = max(math.sqrt(power_w / load_ohm) for load_ohm, power_w in zip(loads, powers, strict=True))
+            least = {"least_a": float(f"{needed_a:.3g}")}
+            raise DomainError(
+                pointer=amplifier.pointer("maximum_current_a"),
+                code="contradiction",
+                detail=words("refusals_amplifier.current_limit", **least),
+                given=amplifier.maximum_current_a,
+                allowed=words("refusals_amplifier.current_limit.allowed", **least),
+            ) from error
+        rises = _rises_as_the_load_falls(loads, powers)
+        key = "refusals_amplifier.ratings." + ("voltage" if rises else "current")
         raise DomainError(
-            pointer=f"/amplifier/{name}",
+            pointer=amplifier.pointer("ratings" if amplifier.ratings else "power_w"),
             code="contradiction",
-            detail=f"{'the current limit' if current else 'the ratings'} cannot be: must be {error.allowed}.",
-            given=amplifier.maximum_current_a if current else list(powers),
-            allowed=error.allowed,
+            detail=words(key),
+            given=list(powers),
+            allowed=words(f"{key}.allowed"),
         ) from error
+
+
+def _rises_as_the_load_falls(loads, powers):
+    """Whether the voltage of some ratings is higher into a lower load, which no amplifier does."""
+    voltages_v = [math.sqrt(load * power) for load, power in sorted(zip(loads, powers, strict=True), reverse=True)]
+    return any(low > high * (1 + PRINTED_ROUNDING_RATIO) for high, low in itertools.pairwise(voltages_v))
 
 
 def _taps(amplifier, models, impedance_ohm):
@@ -186,4 +188,33 @@ def _ratings(amplifier, assume):
         usual = amplifier_kinds()[amplifier.kind]
         why = words("assumptions.amplifier_kind.load_ohm", kind=usual.id)
         default = Default(value=usual.load_ohm, why=why, source=usual.source)
-    return (assume.take("/amplifier/load_ohm", amplifier.load_ohm, default=default),), (amplifier.power_w,)
+    return (assume.take(amplifier.pointer("load_ohm"), amplifier.load_ohm, default=default),), (amplifier.power_w,)
+
+
+def power_standard_db(
+    amplifier: Amplifier, power: AmplifierPower, *, impedance_ohm: np.ndarray, tap_ohm: np.ndarray
+) -> np.ndarray:
+    """Return the standard uncertainty of the power into some speakers, more off the rated load, shape (n,). [dB]
+
+    Parameters
+    ----------
+    amplifier : Amplifier
+        As told. [-]
+    power : AmplifierPower
+        [-]
+    impedance_ohm, tap_ohm : ndarray, shape (n,)
+        Rated impedances of the speakers, and the tap that each is on, NaN where nothing is known of taps. [ohm]
+
+    Notes
+    -----
+    Away from a single rating; above it only a transformer's tap loses power, which an unknown kind may have.
+    """
+    has_taps = power.tap_ohm is not None
+    told_db = np.full(impedance_ohm.shape, power.told_standard_db)
+    if len(amplifier.counted_ratings) > 1 and not has_taps:
+        return told_db
+    rated_at_ohm = tap_ohm if has_taps else power.rated_load_ohm
+    rule = next(iter(power.models.values())).rule
+    one_sided = amplifier.kind is not None and rule != "matched_tap"
+    off = (impedance_ohm < rated_at_ohm * 0.99) | ((impedance_ohm > rated_at_ohm * 1.01) & (not one_sided))
+    return np.where(off, max(power.told_standard_db, policy.RULE_OF_THUMB_STANDARD_DB), told_db)

@@ -12,7 +12,7 @@ from service.advice.answers.exposure import (
     WhoItuAnswer,
 )
 from service.advice.findings import cautions
-from service.advice.findings.wording import finding
+from service.advice.findings.finding import finding
 from service.physics.hearing import daily_dose, equal_energy
 
 

@@ -11,7 +11,7 @@ from service.advice.answers.field_coil import (
 )
 from service.advice.assumptions import Assumptions, Default
 from service.advice.findings.cautions import caution
-from service.advice.findings.wording import finding
+from service.advice.findings.finding import finding
 from service.domain.errors import DomainError
 from service.domain.limits import LIMITS
 from service.domain.words import words

@@ -12,7 +12,7 @@ from service.advice.answers.open_baffle import (
 )
 from service.advice.assumptions import Assumptions
 from service.advice.findings.cautions import caution
-from service.advice.findings.wording import finding
+from service.advice.findings.finding import finding
 from service.advice.room.model import air_of
 from service.domain.open_baffle import BaffleDriver
 from service.domain.words import words

@@ -6,9 +6,9 @@ from service.advice import policy
 from service.advice.answers.run_in import RunInAnswer
 from service.advice.assumptions import Assumptions
 from service.advice.findings import cautions
-from service.advice.findings.wording import finding
-from service.advice.pairing.settled import settled_speaker
+from service.advice.findings.finding import finding
 from service.advice.room.model import air_of
+from service.advice.speaker.cached import cached_speaker_model
 from service.domain.words import words
 from service.physics.bands import THIRD_OCTAVE_NOMINAL_HZ
 from service.physics.chain.run_in import run_in_level_db, run_in_voltage_v, sine_power_for_noise_w
@@ -34,7 +34,7 @@ def run_in(request):
     """
     assume = Assumptions()
     air = air_of(None, Assumptions())  # nothing here depends on it
-    speaker = settled_speaker(request.speaker, assume, speed_of_sound_m_s=air.speed_of_sound_m_s)
+    speaker = cached_speaker_model(request.speaker, assume, speed_of_sound_m_s=air.speed_of_sound_m_s)
     share_pct = assume.take("/share_pct", request.share_pct)
     hours = assume.take("/hours", request.hours)
     distance_m = assume.take("/distance_m", request.distance_m)

@@ -2,22 +2,22 @@
 
 from service.advice import policy
 from service.advice.answers.common import Caution
-from service.domain.equipment import HOT_KINDS, VALVE_KINDS
-from service.domain.words import words
+from service.domain.equipment import HOT_KINDS, VALVE_KINDS, Amplifier, Loudspeaker
+from service.domain.words import Words, words
 from service.physics.hearing.daily_dose import niosh_allowed_hours
 
 
-def caution(code, **values):
+def caution(code: str, **values: object) -> Caution:
     """Return a caution with its text."""
     return Caution(code=code, text=words(f"cautions.{code}", **values))
 
 
-def allowed_in_words(time_h):
+def allowed_in_words(time_h: float) -> Words:
     """Return a time allowed in a day as words."""
     return words("terms.no_limit_a_day") if time_h >= policy.HOURS_A_DAY else words("terms.a_day", time_h=time_h)
 
 
-def for_hearing(average_dba, peak_pressure_db):
+def for_hearing(average_dba: float, peak_pressure_db: float | None) -> list[Caution]:
     """Return the cautions about hearing that a level calls for."""
     found = []
     if average_dba >= policy.CAUTION_FROM_DBA:
@@ -28,25 +28,49 @@ def for_hearing(average_dba, peak_pressure_db):
     return found
 
 
-def for_level(request, basis, *, average_dba, peak_pressure_db):
-    """Return the cautions that a level budget calls for."""
-    kind = request.amplifier.kind
+def for_pair(
+    speaker: Loudspeaker,
+    amplifier: Amplifier,
+    *,
+    sensitivity_db_1w_1m: float,
+    amplifier_w: float,
+    long_term_power_w: float,
+    average_dba: float,
+    peak_pressure_db: float,
+) -> list[Caution]:
+    """Return the cautions that an amplifier on a speaker calls for at a listening level.
+
+    Parameters
+    ----------
+    speaker : Loudspeaker
+        As told. [-]
+    amplifier : Amplifier
+        As told. [-]
+    sensitivity_db_1w_1m : float
+        [dB]
+    amplifier_w, long_term_power_w : float
+        What arrives in the speaker at clipping, and what it bears for long. [W]
+    average_dba, peak_pressure_db : float
+        At the chair. [dB(A), dB SPL]
+    """
     found = for_hearing(average_dba, peak_pressure_db)
-    found.append(caution("valve_voltage" if kind in VALVE_KINDS else "mains"))
-    if kind in HOT_KINDS:
+    found.append(caution("valve_voltage" if amplifier.kind in VALVE_KINDS else "mains"))
+    if amplifier.kind in HOT_KINDS:
         found.append(caution("hot_surfaces"))
-    if request.speaker.has_field_coil:
+    if speaker.has_field_coil:
         found.append(caution("field_coil"))
     found += for_connecting(
-        request.amplifier,
-        sensitivity_db_1w_1m=basis.speaker.sensitivity_db_1w_1m,
-        amplifier_w=basis.amplifier.power_w,
-        long_term_power_w=basis.speaker.long_term_power_w,
+        amplifier,
+        sensitivity_db_1w_1m=sensitivity_db_1w_1m,
+        amplifier_w=amplifier_w,
+        long_term_power_w=long_term_power_w,
     )
-    return [*found, *for_cabinet(request.speaker), caution("calculation")]
+    return [*found, *for_cabinet(speaker), caution("calculation")]
 
 
-def for_connecting(amplifier, *, sensitivity_db_1w_1m, amplifier_w, long_term_power_w):
+def for_connecting(
+    amplifier: Amplifier, *, sensitivity_db_1w_1m: float, amplifier_w: float, long_term_power_w: float
+) -> list[Caution]:
     """Return the cautions that joining an amplifier and a speaker calls for."""
     found = []
     if amplifier.kind in VALVE_KINDS:
@@ -60,7 +84,7 @@ def for_connecting(amplifier, *, sensitivity_db_1w_1m, amplifier_w, long_term_po
     return found
 
 
-def for_cabinet(speaker):
+def for_cabinet(speaker: Loudspeaker | None) -> list[Caution]:
     """Return the cautions that moving or fixing a speaker calls for."""
     found = []
     if speaker is not None and speaker.mass_kg is not None and speaker.mass_kg >= policy.HEAVY_FROM_KG:

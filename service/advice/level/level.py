@@ -1,28 +1,28 @@
-"""Level budget: how loud at the chair, what ends it first, and how sure that is."""
+"""Level budget, a view of a pairing: how loud at the chair, what ends it first, and how sure that is."""
 
 import math
 
 import numpy as np
 
-from service.advice import policy
-from service.advice.amplifier.on_speaker import amplifier_findings, amplifier_on_speaker
-from service.advice.answers.level import BandsAnswer, LevelAnswer, PowerNeededAnswer
+from service.advice.answers.common import Finding
+from service.advice.answers.level import BandsAnswer, LevelAnswer
 from service.advice.assumptions import Assumptions
-from service.advice.findings import cautions, wording
-from service.advice.pairing.inverse import completed
-from service.advice.pairing.level_basis import level_basis
-from service.advice.pairing.limits import level_limits
-from service.advice.pairing.uncertainty import contributions, standard_db, uncertainty_parts
+from service.advice.findings.finding import finding
+from service.advice.pairing.inverse import Inverse
+from service.advice.pairing.pair import Pair
+from service.advice.pairing.pairing import Pairing, paired
+from service.advice.pairing.reasons import limit_findings, pair_cautions, sound_findings, verdict_finding
+from service.advice.pairing.uncertainty import standard_db, uncertainty_parts
 from service.advice.places.as_found import sides_findings, with_sides_mapped
+from service.advice.room.findings import room_findings
+from service.advice.speaker.findings import speaker_findings
+from service.domain.requests import LevelRequest
 from service.physics import level_budget
 from service.physics.bands import OCTAVE_NOMINAL_HZ
-from service.physics.chain.voice_coil import average_power_w
-from service.physics.levels import CREST_OF_SINE_DB
 from service.physics.loudspeaker.sensitivity import free_field_level_db
-from service.physics.uncertainty import chance_above
 
 
-def level(request):
+def level(request: LevelRequest) -> LevelAnswer:
     """Answer POST /v1/level.
 
     Parameters
@@ -35,113 +35,100 @@ def level(request):
     LevelAnswer
     """
     assume = Assumptions()
-    request = with_sides_mapped(request, assume)
-    request, turned_round = completed(request, assume)
-    basis = level_basis(request, assume)
-    return level_answer(request, basis, assume, turned_round=turned_round)
+    return level_answer(paired(with_sides_mapped(request, assume), assume), assume)
 
 
-def level_answer(request, basis, assume, *, turned_round):
-    """Return the level budget of a settled basis.
+def level_answer(pairing: Pairing, assume: Assumptions) -> LevelAnswer:
+    """Return the level budget of the leading pair.
 
     Parameters
     ----------
-    request : LevelRequest
-        With a speaker and an amplifier. [-]
-    basis : LevelBasis
+    pairing : Pairing
         [-]
     assume : Assumptions
-        [-]
-    turned_round : TurnedRound or None
-        What was looked for. [-]
+        What had to be assumed. [-]
     """
-    octaves, programme, amplifier = basis.octaves, basis.programme, basis.amplifier
-    shares = programme.octave_shares
-    peak_db, short_db, in_phase_db = basis.at_seat_db().tolist()
-    peak_pressure_db = in_phase_db + CREST_OF_SINE_DB
-    target_db = programme.peak_target_db
+    pair, scene = pairing.leading, pairing.scene
+    numbers, programme, room = pair.numbers, scene.programme, scene.room
+    target_db, power = programme.peak_target_db, pair.power_needed
     single_db = float(
-        free_field_level_db(basis.speaker.sensitivity_db_1w_1m, power_w=amplifier.power_w, distance_m=basis.distance_m)
+        free_field_level_db(
+            pair.speaker.sensitivity_db_1w_1m, power_w=numbers.power_into_speaker_w, distance_m=scene.distance_m
+        )
     )
-    limits = level_limits(request.speaker, basis, peak_db=peak_db)
-    # what ends the level before the amplifier does holds short peaks down by as much as steady ones
-    headroom_db = min(peak_db, short_db) - (peak_db - limits[0].peak_spl_db) - target_db
-    parts = contributions(request, basis)
-    uncertainty_db = standard_db(parts)
-    amplifier_headroom_db = min(peak_db, short_db) - target_db
-    needed_w = amplifier.power_w * 10 ** (-amplifier_headroom_db / 10)
-    at_target_w = amplifier.power_w * 10 ** ((target_db - peak_db) / 10)
-    power = PowerNeededAnswer(
-        for_average=float(average_power_w(sine_power_w=at_target_w, crest_factor_db=programme.crest_factor_db)),
-        for_peaks=needed_w,
-        comfortable=needed_w * 10 ** (policy.COMFORTABLE_HEADROOM_DB / 10),
-    )
-    sensitivity_needed_db = basis.speaker.sensitivity_db_1w_1m - amplifier_headroom_db
-    on_speaker = amplifier_on_speaker(
-        speaker=basis.speaker,
-        amplifier=request.amplifier,
-        power=amplifier,
-        load=basis.load,
-        cable=request.cable,
-        background=request.background,
-        octaves_re_1m_db=octaves.level_db - basis.level_at_1m_db,
-        assume=assume,
-    )
-    in_a_room = basis.room is not None
-    share_db = 10 * np.log10(shares)
     return LevelAnswer(
         direct_single_db=single_db,
-        direct_pair_db=single_db + 10 * math.log10(2) if basis.speaker_count == 2 else None,
-        reverberant_db=(
-            float(level_budget.programme_sum_db(octaves.reverberant_db, power_shares=shares)) if in_a_room else None
-        ),
-        peak_spl_db=peak_db,
-        short_peak_db=short_db,
-        peak_pressure_db=peak_pressure_db,
+        direct_pair_db=single_db + 10 * math.log10(2) if scene.speaker_count == 2 else None,
+        reverberant_db=_reverberant_db(pair),
+        peak_spl_db=numbers.peak_db,
+        short_peak_db=numbers.short_peak_db,
+        peak_pressure_db=pair.peak_pressure_db,
         peak_target_db=target_db,
-        headroom_db=peak_db - target_db,
-        short_peak_headroom_db=short_db - target_db,
-        verdict_headroom_db=headroom_db,
-        uncertainty_db=standard_db([part for part in parts if part.about != "how_loud"]),
-        headroom_uncertainty_db=uncertainty_db,
-        uncertainty_parts=uncertainty_parts(parts),
-        clean_peak_chance_pct=100 * float(chance_above(headroom_db, standard_uncertainty_db=uncertainty_db)),
+        headroom_db=numbers.headroom_db,
+        steady_headroom_db=numbers.peak_db - target_db,
+        short_peak_headroom_db=numbers.short_peak_db - target_db,
+        uncertainty_db=standard_db(part for part in pair.parts if part.about != "how_loud"),
+        headroom_uncertainty_db=numbers.headroom_standard_db,
+        uncertainty_parts=uncertainty_parts(pair.parts),
+        clean_peak_chance_pct=numbers.clean_peak_chance_pct,
         average_at_target_dba=programme.average_at_target_dba,
-        average_power_w=power.for_average,
+        average_power_w=numbers.average_power_w,
         power_needed_w=power,
-        sensitivity_needed_db_1w_1m=sensitivity_needed_db,
-        power_into_rated_w=amplifier.power_w,
-        power_rule=amplifier.how,
-        listening_distance_m=basis.distance_m,
+        sensitivity_needed_db_1w_1m=pair.sensitivity_needed_db,
+        power_into_rated_w=numbers.power_into_speaker_w,
+        power_rule=pair.power.how,
+        listening_distance_m=scene.distance_m,
         programme=programme.id,
-        amplifier_on_speaker=on_speaker,
-        limits=limits,
-        bands=BandsAnswer(
-            octaves_hz=list(OCTAVE_NOMINAL_HZ),
-            programme_share_ratio=shares,
-            direct_db=octaves.direct_db + share_db,
-            reverberant_db=octaves.reverberant_db + share_db if in_a_room else None,
-            level_db=octaves.level_db + share_db,
-            wave_field_share_ratio=octaves.wave_field_share_ratio,
-            directivity_index_db=basis.speaker.directivity_index_db,
-        ),
-        transition_hz=basis.room.transition_hz if in_a_room else None,
+        amplifier_on_speaker=pair.on_speaker,
+        limits=pair.limits,
+        bands=_bands(pair),
+        transition_hz=None if room is None else room.transition_hz,
         findings=[
-            wording.verdict_finding(
-                basis,
-                headroom_db=headroom_db,
-                uncertainty_db=uncertainty_db,
-                limits=limits,
-                power=power,
-                sensitivity_needed_db=sensitivity_needed_db,
-                turned_round=turned_round,
-            ),
+            verdict_finding(pair, pairing.inverse),
             *sides_findings(assume),
-            *wording.level_findings(basis, limits=limits, average_power_w=power.for_average, turned_round=turned_round),
-            *amplifier_findings(on_speaker, speaker=basis.speaker, amplifier=request.amplifier, power=amplifier),
+            *_findings(pair, pairing.inverse),
+            *sound_findings(pair),
         ],
-        cautions=cautions.for_level(
-            request, basis, average_dba=programme.average_at_target_dba, peak_pressure_db=peak_pressure_db
-        ),
+        cautions=pair_cautions(pair),
         assumptions=assume.listed(),
     )
+
+
+def _gained_db(pair):
+    """What the amplifier adds to the levels of one watt. [dB]"""
+    return pair.numbers.peak_db - pair.seat.peak_db
+
+
+def _reverberant_db(pair: Pair) -> float | None:
+    if pair.seat.scene.room is None:
+        return None
+    shares = pair.seat.scene.programme.octave_shares
+    at_1w_db = level_budget.programme_sum_db(pair.seat.octaves.reverberant_db, power_shares=shares)
+    return float(at_1w_db) + _gained_db(pair)
+
+
+def _bands(pair: Pair) -> BandsAnswer:
+    octaves, shares = pair.seat.octaves, pair.seat.scene.programme.octave_shares
+    share_db = 10 * np.log10(shares) + _gained_db(pair)
+    return BandsAnswer(
+        octaves_hz=list(OCTAVE_NOMINAL_HZ),
+        programme_share_ratio=shares,
+        direct_db=octaves.direct_db + share_db,
+        reverberant_db=None if pair.seat.scene.room is None else octaves.reverberant_db + share_db,
+        level_db=octaves.level_db + share_db,
+        wave_field_share_ratio=octaves.wave_field_share_ratio,
+        directivity_index_db=pair.speaker.directivity_index_db,
+    )
+
+
+def _findings(pair: Pair, inverse: Inverse | None) -> list[Finding]:
+    """What a level budget says beside the finding that the verdict rests on."""
+    says_it = inverse is not None and inverse.looked_for == "amplifier"
+    average = [] if says_it else [finding("average_power", average_power_w=pair.numbers.average_power_w)]
+    room = pair.seat.scene.room
+    return [
+        *average,
+        *limit_findings(pair),
+        *speaker_findings(pair.speaker),
+        *([] if room is None else room_findings(room)),
+    ]

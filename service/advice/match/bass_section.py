@@ -3,9 +3,12 @@
 import numpy as np
 
 from service.advice import policy
+from service.advice.answers.common import Finding
 from service.advice.answers.match import BassSectionMatch
-from service.advice.assumptions import Default
-from service.advice.findings.wording import finding
+from service.advice.assumptions import Assumptions, Default
+from service.advice.findings.finding import finding
+from service.advice.octaves import VOICE_OCTAVES
+from service.advice.pairing.pair import Pair
 from service.domain.words import words
 from service.physics.bands import OCTAVE_NOMINAL_HZ
 from service.physics.chain.trim import (
@@ -16,28 +19,19 @@ from service.physics.chain.trim import (
 from service.physics.loudspeaker.crossover import crossover_sum_apart, louder_high_polarity
 from service.physics.loudspeaker.sensitivity import sensitivity_db_2v83_1m_from_power
 
-_MIDDLE_OCTAVES = np.isin(OCTAVE_NOMINAL_HZ, (500, 1000, 2000))
 _SIGN = {"as_top": 1, "reversed": -1}
 _LOWEST_SUM_DB = -60.0
 
 
-def bass_section_match(seat, *, gain_db, limits, assume):
-    """Return how the bass section of a speaker meets its top.
+def bass_section_match(pair: Pair, assume: Assumptions) -> tuple[BassSectionMatch | None, list[Finding]]:
+    """Return how the bass section of a speaker meets its top, and what is worth saying of it; None without one.
 
     Parameters
     ----------
-    seat : SpeakerAtSeat
-        With a bass section. [-]
-    gain_db : float
-        Voltage gain of the amplifier of the top. [dB]
-    limits : list of LimitAnswer
-        What ends the level with this amplifier. [-]
+    pair : Pair
+        The speaker with the amplifier of its top. [-]
     assume : Assumptions
         Receives what had to be assumed. [-]
-
-    Returns
-    -------
-    tuple of BassSectionMatch and list of Finding
 
     Notes
     -----
@@ -45,7 +39,9 @@ def bass_section_match(seat, *, gain_db, limits, assume):
     the room adds to the octave of the crossover, re the middle octaves, is shown apart and counts within 3 dB either
     way. The trim is None without a sensitivity or a gain of the bass section, the sum is always there.
     """
-    bass, speaker = seat.told.bass_section, seat.basis.speaker
+    seat, speaker, bass = pair.seat, pair.speaker, pair.seat.told.bass_section
+    if bass is None:
+        return None, []
     room_db = _room_gain_db(seat, bass.crossover_hz)
     counted_db = float(np.clip(room_db, -policy.TRIM_ROOM_PART_DB, policy.TRIM_ROOM_PART_DB))
     trim_db = None
@@ -54,9 +50,9 @@ def bass_section_match(seat, *, gain_db, limits, assume):
             sensitivity_db_2v83_1m_from_power(speaker.sensitivity_db_1w_1m, impedance_ohm=speaker.impedance_ohm)
         )
         levels = {"top_sensitivity_db_2v83_1m": top_db, "bass_sensitivity_db_2v83_1m": bass.sensitivity_db_2v83_1m}
-        taken = _take(assume, "input", bass.input, "line")
+        taken = _take(assume, bass, "input", bass.input, "line")
         if taken == "line":
-            trim_db = float(bass_section_trim_db(top_gain_db=gain_db, bass_gain_db=bass.gain_db, **levels))
+            trim_db = float(bass_section_trim_db(top_gain_db=pair.numbers.gain_db, bass_gain_db=bass.gain_db, **levels))
         else:
             trim_db = float(bass_section_trim_from_terminals_db(terminals_to_driver_gain_db=bass.gain_db, **levels))
     in_room_db = None if trim_db is None else trim_db - counted_db
@@ -67,15 +63,15 @@ def bass_section_match(seat, *, gain_db, limits, assume):
         )
     crossover = {
         "crossover_hz": bass.crossover_hz,
-        "order": _take(assume, "crossover_order", bass.crossover_order, 4),
-        "alignment": _take(assume, "crossover_alignment", bass.crossover_alignment, "linkwitz_riley"),
+        "order": _take(assume, bass, "crossover_order", bass.crossover_order, 4),
+        "alignment": _take(assume, bass, "crossover_alignment", bass.crossover_alignment, "linkwitz_riley"),
         # the top's extra distance is what the bass section's is not
         "high_extra_distance_m": -bass.further_away_m,
-        "speed_of_sound_m_s": seat.basis.air.speed_of_sound_m_s,
+        "speed_of_sound_m_s": seat.scene.air.speed_of_sound_m_s,
     }
     sum_db = _sum_db(bass.crossover_hz, bass.polarity, crossover)
     better = "as_top" if louder_high_polarity(**crossover) == 1 else "reversed"
-    own_db = next((each.peak_spl_db for each in limits if each.code == "bass_section_power"), None)
+    own_db = next((each.peak_spl_db for each in pair.limits if each.code == "bass_section_power"), None)
     found = BassSectionMatch(
         crossover_hz=bass.crossover_hz,
         trim_db=trim_db,
@@ -90,9 +86,9 @@ def bass_section_match(seat, *, gain_db, limits, assume):
     return found, _findings(found, bass)
 
 
-def _take(assume, name, told, usual):
+def _take(assume, bass, name, told, usual):
     default = Default(value=usual, why=words(f"assumptions.bass_section.{name}"), source="practice")
-    return assume.take(f"/speaker/bass_section/{name}", told, default=default)
+    return assume.take(bass.pointer(name), told, default=default)
 
 
 def _sum_db(frequency_hz, polarity, crossover):
@@ -102,10 +98,10 @@ def _sum_db(frequency_hz, polarity, crossover):
 
 def _room_gain_db(seat, crossover_hz):
     """Level at the seat in the octave of the crossover re the middle octaves, low end of the speaker taken off. [dB]"""
-    low_end_db = seat.basis.speaker.grid_low_end_gain_db.reshape(8, -1)
+    low_end_db = seat.speaker.grid_low_end_gain_db.reshape(8, -1)
     of_room_db = seat.octaves_re_1m_db - 10 * np.log10(np.mean(10 ** (low_end_db / 10), axis=1))
     octave = int(np.argmin(np.abs(np.log2(np.array(OCTAVE_NOMINAL_HZ) / crossover_hz))))
-    return float(of_room_db[octave] - of_room_db[_MIDDLE_OCTAVES].mean())
+    return float(of_room_db[octave] - of_room_db[VOICE_OCTAVES].mean())
 
 
 def _findings(found, bass):

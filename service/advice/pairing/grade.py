@@ -1,17 +1,21 @@
-"""Grades of amplifiers on speakers, for one pair or for a table of them: every argument may be an array."""
+"""From quantities to a grade and what lowered it, for a table of pairs: the only place where anything is graded."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.advice import policy
+from service.advice.pairing.quantities import Quantities
+from service.physics.types import FloatArray
 
 _WORST = len(policy.GRADES) - 1
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Graded:
-    """Places in `policy.GRADES`, 0 the best: of power, load and noise, and of all together."""
+    """Places in `policy.GRADES`, 0 the best: of power, load and noise, and of all together; each (n, m)."""
 
     power: np.ndarray
     load: np.ndarray
@@ -19,42 +23,17 @@ class Graded:
     overall: np.ndarray
 
 
-def graded(
-    *,
-    headroom_db,
-    uncertainty_db,
-    load_loss_db,
-    load_is_too_low,
-    noise_margin_db,
-    noise_was_told,
-    level_swing_db,
-    taste,
-    volume_below_full_db,
-):
+def graded(found: Quantities[FloatArray], *, noise_was_told: Sequence[bool], taste: str) -> Graded:
     """Return the grades of amplifiers on speakers.
 
     Parameters
     ----------
-    headroom_db, uncertainty_db : array_like
-        Above the loudest peaks, and its standard uncertainty. [dB]
-    load_loss_db : array_like
-        Voltage lost at the lowest impedance against the rated one, 0 or more. [dB]
-    load_is_too_low : array_like of bool
-        Whether the load is below the lowest that the amplifier is made for. [-]
-    noise_margin_db : array_like
-        Hum or hiss at the seat re what hides it; NaN where nothing is known. [dB]
-    noise_was_told : array_like of bool
-        Whether it was told; what is only usual for a kind rules nothing out. [-]
-    level_swing_db : array_like
-        NaN where nothing is known. [dB]
+    found : Quantities
+        [-]
+    noise_was_told : sequence of bool
+        Whether the noise of each amplifier was told; what is only usual for a kind rules nothing out. [-]
     taste : str
         Key of `policy.SWING_LIMIT_DB`. [-]
-    volume_below_full_db : array_like
-        Below 0 the target is out of the source's reach. [dB]
-
-    Returns
-    -------
-    Graded
 
     Notes
     -----
@@ -62,23 +41,32 @@ def graded(
     lowest that is allowed never suits. A loss at the lowest impedance does not count where the headroom left there is
     ample, since the limit is then never met.
     """
-    headroom_db, loss_db = np.asarray(headroom_db, dtype=float), np.asarray(load_loss_db, dtype=float)
-    margin_db, swing_db = np.asarray(noise_margin_db, dtype=float), np.asarray(level_swing_db, dtype=float)
-    power = _of_headroom(headroom_db, uncertainty_db)
-    load = _steps_from(loss_db, policy.LOAD_LOSS_FROM_DB)
-    load = np.minimum(load, _of_headroom(headroom_db - loss_db, uncertainty_db))
-    load = np.where(load_is_too_low, _WORST, load)
+    power = _of_headroom(found.headroom_db, found.headroom_standard_db)
+    load = _steps_from(found.load_loss_db, policy.LOAD_LOSS_FROM_DB)
+    load = np.minimum(load, _of_headroom(found.headroom_db - found.load_loss_db, found.headroom_standard_db))
+    load = np.where(found.load_is_too_low, _WORST, load)
     limits_db = (policy.NOISE_BORDERLINE_FROM_DB, policy.NOISE_AUDIBLE_FROM_DB, policy.NOISE_LOUD_FROM_DB)
+    margin_db = found.noise_margin_db
     noise = _steps_from(np.where(np.isnan(margin_db), -np.inf, margin_db), limits_db)
     noise = np.where(noise_was_told, noise, np.minimum(noise, _WORST - 1))
-    lowered = (np.nan_to_num(swing_db) > policy.SWING_LIMIT_DB[taste]) | (np.asarray(volume_below_full_db) < 0)
+    lowered = swing_lowers(found.level_swing_db, taste=taste) | gain_lowers(found.volume_below_full_db)
     overall = np.minimum(np.maximum(np.maximum(power, load), noise) + lowered, _WORST)
     return Graded(power=power, load=load, noise=noise, overall=overall)
 
 
-def _of_headroom(headroom_db, uncertainty_db):
-    """Place of the grade that a headroom deserves, as `wording.grade_of_headroom` names it."""
-    below = [headroom_db < count * np.asarray(uncertainty_db) for count, _ in policy.GRADE_FROM_STANDARD_UNCERTAINTIES]
+def swing_lowers(level_swing_db: ArrayLike, *, taste: str) -> np.ndarray:
+    """Return whether the sound follows the impedance by more than a taste allows; not where nothing is known."""
+    return np.nan_to_num(np.asarray(level_swing_db, dtype=float)) > policy.SWING_LIMIT_DB[taste]
+
+
+def gain_lowers(volume_below_full_db: ArrayLike) -> np.ndarray:
+    """Return whether the target is out of the source's reach; not where nothing was asked."""
+    return np.nan_to_num(np.asarray(volume_below_full_db, dtype=float)) < 0
+
+
+def _of_headroom(headroom_db, standard_db):
+    """Place of the grade that a headroom deserves, given its standard uncertainty."""
+    below = [headroom_db < count * standard_db for count, _ in policy.GRADE_FROM_STANDARD_UNCERTAINTIES]
     return np.sum(below, axis=0)
 
 
@@ -86,7 +74,12 @@ def _steps_from(value, limits):
     return np.sum([value >= limit for limit in limits], axis=0)
 
 
-def audibility_of(margin_db):
+def confidence_of(standard_db: float) -> str:
+    """Return how firm an answer is: firm, fair or rough."""
+    return next((word for up_to_db, word in policy.CONFIDENCE_UP_TO_DB if standard_db <= up_to_db), "rough")
+
+
+def audibility_of(margin_db: float | None) -> str | None:
     """Return how well a noise is heard: inaudible, borderline or audible; None where nothing is known of it."""
     if margin_db is None:
         return None
@@ -95,7 +88,9 @@ def audibility_of(margin_db):
     return "borderline" if margin_db < policy.NOISE_AUDIBLE_FROM_DB else "audible"
 
 
-def ranks(grades, headroom_db, standard_db):
+def ranks(
+    grades: Sequence[int], headroom_db: Sequence[float], standard_db: Sequence[float]
+) -> tuple[list[int], list[int]]:
     """Return the order of some entries and the rank of each; those that cannot be told apart share one.
 
     Parameters

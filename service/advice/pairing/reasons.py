@@ -1,82 +1,179 @@
-"""What is worth saying about an amplifier on a speaker in a comparison: findings with their codes and numbers."""
+"""What a pair has to say: the finding that its verdict rests on, then load, taps, ratings, sound, noise and gain."""
+
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
 from service.advice import policy
-from service.advice.amplifier.on_speaker import amplifier_findings
+from service.advice.amplifier.facts import usual_of
+from service.advice.answers.common import Caution, Finding
 from service.advice.answers.level import PowerNeededAnswer
-from service.advice.findings import wording
-from service.advice.findings.wording import finding
+from service.advice.findings import cautions
+from service.advice.findings.finding import finding
+from service.advice.pairing.inverse import Inverse, comfortable_power_w
+from service.advice.pairing.pair import Pair
+from service.advice.speaker.model import LoudspeakerModel
+from service.domain.words import Words, words
+from service.physics.chain.noise_floor import tone_threshold_db
+
+_ROUNDS_TO_NOTHING_DB = 0.05
+_VERDICT_NEEDS = "findings.needs"
 
 
-def match_findings(pair):
-    """Return the findings of one pair: first the one that its power rests on, then load, sound, noise and gain.
+def headline(pair: Pair, inverse: Inverse | None) -> Words:
+    """Return the verdict in one line."""
+    numbers = pair.numbers
+    if inverse is None:
+        grade = policy.GRADES[pair.power_grade]
+        return graded_line(grade, power_w=numbers.power_into_speaker_w, headroom_db=numbers.headroom_db)
+    if inverse.looked_for == "amplifier":
+        return needed_power_line(pair.power_needed, out_of_reach=inverse.out_of_reach)
+    return needed_sensitivity_line(pair.sensitivity_needed_db, out_of_reach=inverse.out_of_reach)
 
-    Parameters
-    ----------
-    pair : PairMatch
-        [-]
 
-    Returns
-    -------
-    list of Finding
-    """
-    basis, power = pair.basis, pair.power
-    needed_w = power.power_w * 10 ** (-pair.headroom_db / 10)
-    verdict = wording.verdict_finding(
-        basis,
-        headroom_db=pair.headroom_db,
-        uncertainty_db=pair.uncertainty_db,
-        limits=pair.limits,
-        power=PowerNeededAnswer(for_average=pair.average_power_w, for_peaks=needed_w, comfortable=2 * needed_w),
-        sensitivity_needed_db=basis.speaker.sensitivity_db_1w_1m - pair.headroom_db,
-        turned_round=None,
-    )
+def graded_line(grade: str, *, power_w: float, headroom_db: float) -> Words:
+    """Return a graded verdict in one line."""
+    short = grade == "suits_with_care" and headroom_db <= -_ROUNDS_TO_NOTHING_DB
+    key = f"headlines.{grade}.short" if short else f"headlines.{grade}"
+    return words(key, power_w=power_w, headroom_db=headroom_db, short_db=-headroom_db)
+
+
+def needed_power_line(power: PowerNeededAnswer, *, out_of_reach: bool) -> Words:
+    """Return the watts that are needed in one line."""
+    key = "headlines.power_needed" + (".more_than_sensible" if out_of_reach else "")
+    return words(key, **needed_power_values(power))
+
+
+def needed_sensitivity_line(sensitivity_needed_db: float, *, out_of_reach: bool) -> Words:
+    """Return the sensitivity that is needed in one line."""
+    key = "headlines.sensitivity_needed" + (".more_than_most" if out_of_reach else "")
+    return words(key, **needed_sensitivity_values(sensitivity_needed_db))
+
+
+def verdict_finding(pair: Pair, inverse: Inverse | None) -> Finding:
+    """Return the finding that the verdict rests on: enough, short, or what is needed."""
+    programme, numbers = pair.seat.scene.programme, pair.numbers
+    needs = f"{_VERDICT_NEEDS}.at_your_level" if programme.level_was_told else _VERDICT_NEEDS
+    values = {
+        "power_w": numbers.power_into_speaker_w,
+        "target_db": programme.peak_target_db,
+        "uncertainty_db": numbers.headroom_standard_db,
+        "programme": programme.id,
+        "needs": words(needs, programme=programme.id),
+    }
+    if inverse is not None:
+        return _needed_finding(values, pair, inverse)
+    grade, headroom_db = policy.GRADES[pair.power_grade], numbers.headroom_db
+    values |= {"reached_db": headroom_db + programme.peak_target_db, "headroom_db": headroom_db}
+    if headroom_db > -_ROUNDS_TO_NOTHING_DB:
+        return finding("power_enough", grade=grade, **values)
+    needed_w = comfortable_power_w(numbers.power_into_speaker_w, headroom_db=headroom_db, limits=pair.limits)
+    variant = "watts_do_not_help" if needed_w is None else None
+    values |= {"short_db": -headroom_db, "comfortable_power_w": needed_w}
+    return finding("power_short", grade=grade, variant=variant, **values)
+
+
+def _needed_finding(values, pair, inverse):
+    if inverse.looked_for == "amplifier":
+        values = {name: value for name, value in values.items() if name != "power_w"}
+        variant = "more_than_sensible" if inverse.out_of_reach else None
+        return finding("power_needed", variant=variant, **values, **needed_power_values(pair.power_needed))
+    variant = "more_than_most" if inverse.out_of_reach else None
+    needed = needed_sensitivity_values(pair.sensitivity_needed_db)
+    return finding("sensitivity_needed", variant=variant, **values, **needed)
+
+
+def needed_power_values(power: PowerNeededAnswer) -> dict[str, float]:
+    """Return what an answer about a missing amplifier names."""
+    return {
+        "for_average_w": power.for_average,
+        "for_peaks_w": power.for_peaks,
+        "comfortable_w": power.comfortable,
+    }
+
+
+def needed_sensitivity_values(sensitivity_needed_db: float) -> dict[str, float]:
+    """Return what an answer about a missing speaker names."""
+    return {
+        "for_peaks_db": sensitivity_needed_db,
+        "comfortable_db": sensitivity_needed_db + policy.COMFORTABLE_HEADROOM_DB,
+    }
+
+
+def pair_findings(pair: Pair) -> list[Finding]:
+    """Return the findings of one pair of a comparison."""
     return [
-        verdict,
-        *_of_limits(pair),
+        verdict_finding(pair, None),
+        *limit_findings(pair),
         *_of_load(pair),
         *_of_taps(pair),
         *_of_ratings(pair),
-        *amplifier_findings(pair.on_speaker, speaker=basis.speaker, amplifier=pair.told, power=power),
+        *sound_findings(pair),
         *_of_gain(pair),
-        *pair.bass_findings,
     ]
 
 
-def equal_finding(names):
-    """Return the finding that some entries cannot be told apart."""
-    return finding("equal_within_uncertainty", names=list(names))
-
-
-def _of_limits(pair):
+def limit_findings(pair: Pair) -> list[Finding]:
+    """Return the finding that something gives out before the amplifier, if it does."""
     first = pair.limits[0]
     if first.code == "amplifier_clipping":
         return []
     return [finding("other_limit_first", limit=first.code, what=first.text, peak_spl_db=first.peak_spl_db)]
 
 
+def sound_findings(pair: Pair) -> list[Finding]:
+    """Return what an amplifier does to a speaker beside its power: current, sound, hum and hiss."""
+    return [*_of_current(pair), *_of_sound(pair), *_of_noise(pair), *_of_sensitivity(pair.speaker)]
+
+
+def equal_finding(names: Sequence[Words]) -> Finding:
+    """Return the finding that some entries cannot be told apart."""
+    return finding("equal_within_uncertainty", names=list(names))
+
+
+def pair_cautions(pair: Pair) -> list[Caution]:
+    """Return the cautions that a pair calls for at its listening level."""
+    return cautions.for_pair(
+        pair.seat.told,
+        pair.amplifier.told,
+        sensitivity_db_1w_1m=pair.speaker.sensitivity_db_1w_1m,
+        amplifier_w=pair.numbers.power_into_speaker_w,
+        long_term_power_w=pair.speaker.long_term_power_w,
+        average_dba=pair.seat.scene.programme.average_at_target_dba,
+        peak_pressure_db=pair.peak_pressure_db,
+    )
+
+
+def each_caution_once(of_pairs: Iterable[Sequence[Caution]]) -> list[Caution]:
+    """Return the cautions of several pairs, each once, that about the calculation itself last."""
+    found: dict[str, Caution] = {}
+    for each in (caution for of_one in of_pairs for caution in of_one):
+        found.setdefault(each.code, each)
+    last = found.pop("calculation")
+    return [*found.values(), last]
+
+
 def _of_load(pair):
-    load, said = pair.basis.load, []
-    if pair.load_is_too_low:
+    load, numbers, said = pair.load, pair.numbers, []
+    if numbers.load_is_too_low:
         lowest_ohm = min(load.lowest_ohm, load.rated_ohm) if load.lowest_was_told else load.rated_ohm
         said.append(
             finding(
                 "load_too_low",
                 grade=policy.GRADES[-1],
-                minimum_load_ohm=pair.told.minimum_load_ohm,
+                minimum_load_ohm=pair.amplifier.told.minimum_load_ohm,
                 lowest_impedance_ohm=lowest_ohm,
             )
         )
-    if pair.graded.load > 0 and pair.load_loss_db >= policy.LOAD_LOSS_FROM_DB[0]:
+    if pair.load_grade > 0 and numbers.load_loss_db >= policy.LOAD_LOSS_FROM_DB[0]:
         said.append(
             finding(
                 "dip_costs_level",
-                grade=policy.GRADES[int(pair.graded.load)],
+                grade=policy.GRADES[pair.load_grade],
                 lowest_impedance_ohm=load.lowest_ohm,
                 rated_impedance_ohm=load.rated_ohm,
-                load_loss_db=pair.load_loss_db,
-                peak_current_a=pair.peak_current_a,
+                load_loss_db=numbers.load_loss_db,
+                peak_current_a=numbers.peak_current_a,
             )
         )
     if load.steepest_phase_deg is not None and abs(load.steepest_phase_deg) >= policy.STEEP_PHASE_DEG:
@@ -94,7 +191,7 @@ def _of_taps(pair):
     """Which tap to take, and what another one costs; the next one in power is the one that is named."""
     if len(pair.taps) < 2:
         return []
-    best = next(tap for tap in pair.taps if tap.tap_ohm == pair.power.best_tap_ohm)
+    best = next(tap for tap in pair.taps if tap.tap_ohm == pair.numbers.best_tap_ohm)
     used = next((tap for tap in pair.taps if tap.in_use), None)
     other = used
     if used is None or used is best:
@@ -107,38 +204,120 @@ def _of_taps(pair):
 
 
 def _of_ratings(pair):
-    told, said = pair.told, []
+    told, power, said = pair.amplifier.told, pair.power, []
     if told.is_bridged:
-        said.append(finding("bridged_rating", rated_power_w=pair.power.rated_power_w))
+        said.append(finding("bridged_rating", rated_power_w=power.rated_power_w))
     elif any(rating.bridged for rating in told.ratings):
-        said.append(finding("bridged_rating", variant="left_out", rated_power_w=pair.power.rated_power_w))
-    if pair.power.clean_ratio < 1:
+        said.append(finding("bridged_rating", variant="left_out", rated_power_w=power.rated_power_w))
+    if power.clean_ratio < 1:
         said.append(
             finding(
                 "clean_power",
                 rated_distortion_pct=told.rated_distortion_pct,
-                rated_power_w=pair.power.rated_power_w,
-                clean_power_w=pair.power.rated_power_w * pair.power.clean_ratio,
-                loss_db=-10 * float(np.log10(pair.power.clean_ratio)),
+                rated_power_w=power.rated_power_w,
+                clean_power_w=power.rated_power_w * power.clean_ratio,
+                loss_db=-10 * float(np.log10(power.clean_ratio)),
             )
         )
     return said
 
 
+def _of_current(pair):
+    told, power, into_w = pair.amplifier.told, pair.power, pair.numbers.power_into_speaker_w
+    usual, impedance_ohm = usual_of(told), pair.speaker.impedance_ohm
+    if usual is None or usual.clipping != "current_first":
+        return []
+    loss_db = 10 * float(np.log10(power.rated_power_w / into_w))
+    if loss_db < policy.CURRENT_ENDS_FROM_DB or impedance_ohm >= power.rated_load_ohm:
+        return []
+    limit_is_known = told.maximum_current_a is not None or len(told.ratings) > 1
+    return [
+        finding(
+            "current_ends_first",
+            variant="known" if limit_is_known else None,
+            rated_power_w=power.rated_power_w,
+            rated_load_ohm=power.rated_load_ohm,
+            power_w=into_w,
+            impedance_ohm=impedance_ohm,
+            loss_db=loss_db,
+        )
+    ]
+
+
+def _of_sound(pair):
+    found = pair.on_speaker
+    if found.level_swing_db is None or found.level_swing_db < policy.SWING_WORTH_SAYING_DB:
+        return []
+    return [
+        finding(
+            "follows_impedance",
+            output_impedance_ohm=found.output_impedance_ohm,
+            level_swing_db=found.level_swing_db,
+            better_output_impedance_ohm=found.better_output_impedance_ohm,
+            better_swing_db=found.better_swing_db,
+        )
+    ]
+
+
+def _of_noise(pair):
+    found, said = pair.on_speaker, []
+    if found.hum_margin_db is not None and found.hum_margin_db >= policy.NOISE_HEARD_FROM_DB:
+        said.append(
+            finding(
+                "hum_may_be_heard",
+                hum_mv=found.hum_mv,
+                hum_at_1m_db=found.hum_at_1m_db,
+                hum_at_seat_db=found.hum_at_seat_db,
+                hum_hz=found.hum_hz,
+                hearing_threshold_db=float(tone_threshold_db(found.hum_hz)),
+                background_dba=found.background_dba,
+            )
+        )
+    if found.hiss_margin_db is not None and found.hiss_margin_db >= policy.NOISE_HEARD_FROM_DB:
+        said.append(
+            finding(
+                "hiss_may_be_heard",
+                noise_uv=found.noise_uv,
+                noise_at_1m_dba=found.noise_at_1m_dba,
+                noise_at_seat_dba=found.noise_at_seat_dba,
+                background_dba=found.background_dba,
+            )
+        )
+    return said
+
+
+def _of_sensitivity(speaker: LoudspeakerModel):
+    """A sensitivity far from that of its kind; with an unstated basis neither reading may come near."""
+    usual = speaker.usual
+    lower_db, higher_db = speaker.sensitivity_db_1w_1m, speaker.sensitivity_db_1w_1m + speaker.basis_spread_db
+    strays_db = max(usual.sensitivity_from_db - higher_db, lower_db - usual.sensitivity_to_db)
+    if not speaker.kind_was_told or strays_db <= policy.UNUSUAL_SENSITIVITY_DB:
+        return []
+    return [
+        finding(
+            "usual_sensitivity",
+            sensitivity_db_1w_1m=lower_db,
+            usual_from_db=usual.sensitivity_from_db,
+            usual_to_db=usual.sensitivity_to_db,
+            kind=usual.id,
+        )
+    ]
+
+
 def _of_gain(pair):
-    gain, said = pair.gain, []
+    numbers, said = pair.numbers, []
     values = {
-        "volume_below_full_db": gain.volume_below_full_db,
-        "short_db": -gain.volume_below_full_db,
-        "drive_short_db": -gain.drive_margin_db,
-        "input_sensitivity_v": gain.input_sensitivity_v,
+        "volume_below_full_db": numbers.volume_below_full_db,
+        "short_db": -numbers.volume_below_full_db,
+        "drive_short_db": -numbers.drive_margin_db,
+        "input_sensitivity_v": numbers.input_sensitivity_v,
     }
-    if gain.volume_below_full_db < 0:
+    if numbers.volume_below_full_db < 0:
         said.append(finding("gain_too_low", **values))
-    elif gain.drive_margin_db < 0:
+    elif numbers.drive_margin_db < 0:
         said.append(finding("full_output_not_reached", **values))
-    elif gain.volume_below_full_db > policy.VOLUME_FAR_DOWN_DB:
+    elif numbers.volume_below_full_db > policy.VOLUME_FAR_DOWN_DB:
         said.append(finding("gain_high", **values))
-    if gain.overload_margin_db is not None and gain.overload_margin_db < 0:
-        said.append(finding("input_overload", overload_db=-gain.overload_margin_db))
+    if numbers.input_overload_margin_db < 0:
+        said.append(finding("input_overload", overload_db=-numbers.input_overload_margin_db))
     return said

@@ -14,7 +14,6 @@ from service.advice.answers.placement import (
     PlacedSpeakerAnswer,
     ToleranceAnswer,
 )
-from service.advice.pairing.settled import source_axes
 from service.advice.placement import policy
 from service.advice.placement.frames import Frame, facing_rad, front_wall_of
 from service.advice.placement.merit import Judge, merit_db
@@ -24,6 +23,7 @@ from service.advice.placement.search import PlacementSearch
 from service.advice.placement.setting import setting_of
 from service.advice.placement.tolerance import tolerance
 from service.advice.placement.wanted import PlacedSpeaker, Wanted
+from service.advice.places.sources import source_axes
 from service.advice.places.tape_measure import tape_measure
 from service.advice.room.model import RoomAcoustics
 from service.advice.work_limits import require_affordable

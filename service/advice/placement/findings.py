@@ -2,7 +2,7 @@
 
 from service.advice.answers.common import Finding
 from service.advice.answers.placement import PlacedAnswer
-from service.advice.findings.wording import finding
+from service.advice.findings.finding import finding
 from service.advice.placement.give_up import GiveUp
 from service.advice.placement.merit import weighted_parts_db
 from service.advice.policy import LEAVE_IT_BELOW_DB

@@ -8,8 +8,6 @@ import numpy as np
 from service.advice.answers.placement import PlacementAnswer
 from service.advice.assumptions import DEFAULTS, Assumptions, Default
 from service.advice.findings import cautions
-from service.advice.findings.wording import room_findings
-from service.advice.pairing.settled import settled_room
 from service.advice.placement import policy
 from service.advice.placement.answers import Answers
 from service.advice.placement.bass_apart import BassApart
@@ -21,6 +19,8 @@ from service.advice.placement.search import PlacementSearch
 from service.advice.placement.wanted import PlacedSpeaker, Wanted
 from service.advice.places.as_found import sides_findings, with_sides_mapped
 from service.advice.places.settle import told_places
+from service.advice.room.cached import cached_room_model
+from service.advice.room.findings import room_findings
 from service.advice.room.model import RoomAcoustics
 from service.advice.speaker.model import (
     directivity_index_db,
@@ -55,7 +55,7 @@ def placement(request: PlacementRequest) -> PlacementAnswer:
     request.room.require_sides()
     assume = Assumptions()
     request = with_sides_mapped(request, assume)
-    room = settled_room(request.room, assume)
+    room = cached_room_model(request.room, assume)
     speaker = placed_speaker(request.speaker, assume)
     present = told_places(request, assume, room.dimensions_m)
     answer = placement_answer(room, speaker, request, present=present, assume=assume, effort="normal")

@@ -7,7 +7,7 @@ import dataclasses
 
 from service.advice import policy
 from service.advice.assumptions import DEFAULTS
-from service.advice.findings.wording import finding
+from service.advice.findings.finding import finding
 from service.advice.places.as_found_depth import Depth
 from service.advice.places.refusals import contradiction, does_not_fit, not_on_the_wall
 from service.domain.as_found import tape_readings_m

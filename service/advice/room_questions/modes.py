@@ -16,9 +16,9 @@ from service.advice.answers.modes import (
     ThirdOctaveRuleAnswer,
 )
 from service.advice.assumptions import Assumptions
-from service.advice.findings.wording import modes_findings
-from service.advice.pairing.settled import settled_room
 from service.advice.places.settle import told_positions
+from service.advice.room.cached import cached_room_model
+from service.advice.room_questions.modes_findings import modes_findings
 from service.physics.room import mode_density, mode_shapes, modes, proportions
 from service.physics.room.published_ratios import nearest_published_ratio
 
@@ -37,7 +37,7 @@ def room_modes(request):
     """
     request.room.require_sides()
     assume = Assumptions()
-    room = settled_room(request.room, assume)
+    room = cached_room_model(request.room, assume)
     to_hz = assume.take("/to_hz", request.to_hz)
     positions = None
     if request.positions is not None:

@@ -15,10 +15,10 @@ from service.advice.answers.reflections import (
 )
 from service.advice.assumptions import DEFAULTS, Assumptions
 from service.advice.findings.cautions import caution
-from service.advice.findings.wording import room_findings
-from service.advice.pairing.settled import settled_room
 from service.advice.places.as_found import sides_findings, with_sides_mapped
 from service.advice.places.settle import settled_positions
+from service.advice.room.cached import cached_room_model
+from service.advice.room.findings import room_findings
 from service.advice.room.materials import surface_absorption
 from service.advice.room_questions.reflections_findings import reflections_findings
 from service.advice.speaker.model import directivity_index_db, radiation_of, settled_kind
@@ -71,7 +71,7 @@ def reflections(request):
     request.room.require_sides()
     assume = Assumptions()
     request = with_sides_mapped(request, assume)
-    room = settled_room(request.room, assume)
+    room = cached_room_model(request.room, assume)
     beam = settled_beam(request.speaker, assume)
     count = request.speaker_count
     if count is None and request.positions is not None:

@@ -1,6 +1,6 @@
 """What is worth saying about first reflections: the strongest, where it comes off, what would tame it; the others."""
 
-from service.advice.findings.wording import finding
+from service.advice.findings.finding import finding
 from service.domain.words import words
 from service.physics.room.target import EARLY_REFLECTION_LIMIT_DB, EARLY_REFLECTION_WINDOW_S
 

@@ -5,8 +5,9 @@ import numpy as np
 from service.advice import policy
 from service.advice.answers.response import ResponseAnswer, SeatResponse
 from service.advice.assumptions import Assumptions
-from service.advice.findings.wording import room_findings
-from service.advice.pairing.settled import settled_room, source_axes
+from service.advice.places.sources import source_axes
+from service.advice.room.cached import cached_room_model
+from service.advice.room.findings import room_findings
 from service.advice.work_limits import require_affordable
 from service.domain.position import require_apart, require_inside
 from service.physics.room.wave_field import pressure_ratio
@@ -31,7 +32,7 @@ def response(request):
     """
     request.room.require_sides()
     assume = Assumptions()
-    room = settled_room(request.room, assume)
+    room = cached_room_model(request.room, assume)
     frequency_hz = np.array(request.frequency_hz)
     require_inside(request.sources, dimensions_m=room.dimensions_m, pointer="/sources", what="source")
     require_inside(request.seats, dimensions_m=room.dimensions_m, pointer="/seats", what="seat")

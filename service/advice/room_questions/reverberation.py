@@ -5,8 +5,8 @@ import numpy as np
 from service.advice import policy
 from service.advice.answers.reverberation import AbsorberOption, GoalAnswer, ReverberationAnswer, TimesAnswer
 from service.advice.assumptions import Assumptions
-from service.advice.findings.wording import room_findings
-from service.advice.pairing.settled import settled_room
+from service.advice.room.cached import cached_room_model
+from service.advice.room.findings import room_findings
 from service.advice.room.materials import surface_absorption
 from service.domain.surface import WALLS
 from service.physics.bands import OCTAVE_NOMINAL_HZ, octave_midbands_hz
@@ -29,7 +29,7 @@ def reverberation_times(request):
     ReverberationAnswer
     """
     assume = Assumptions()
-    room = settled_room(request.room, assume)
+    room = cached_room_model(request.room, assume)
     include_air = assume.take("/include_air", request.include_air)
     return reverberation_answer(room, include_air=include_air, assumptions=assume.listed())
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.advice import policy
+from service.advice.assumptions import Assumptions
 from service.domain.load import Cable
 from service.domain.words import words
 from service.physics.chain.cable import (
@@ -26,6 +27,7 @@ from service.physics.loudspeaker.driver_impedance import (
 _CURVE_IS = ("told", "of the driver", "usual for its kind")
 _VENTED_LEAKAGE_Q = 7.0
 _LITRE_M3 = 1e-3
+_USUAL_CABLE = Cable(length_m=policy.CABLE_LENGTH_M, cross_section_mm2=policy.CABLE_CROSS_SECTION_MM2)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -206,10 +208,17 @@ def told_cable_ohm(cable):
     return cold_ohm * float(resistance_ratio(temperature_rise_k=cable.temperature_c - 20.0))
 
 
-def settled_cable_ohm(cable, assume):
+def usual_or_told_cable_ohm(cable: Cable | None) -> float:
     """Return the resistance of the cable there and back, that of a usual one where none was told. [ohm]"""
-    usual = Cable(length_m=policy.CABLE_LENGTH_M, cross_section_mm2=policy.CABLE_CROSS_SECTION_MM2)
+    return told_cable_ohm(cable or _USUAL_CABLE)
+
+
+def settled_cable_ohm(cable: Cable | None, assume: Assumptions) -> float:
+    """Return the same, and list the usual cable where it is the one. [ohm]"""
     if cable is None:
-        value = {"cable_length_m": usual.length_m, "cable_cross_section_mm2": usual.cross_section_mm2}
+        value = {
+            "cable_length_m": _USUAL_CABLE.length_m,
+            "cable_cross_section_mm2": _USUAL_CABLE.cross_section_mm2,
+        }
         assume.add(None, value, why=words("assumptions.cable"), source="practice")
-    return told_cable_ohm(cable or usual)
+    return usual_or_told_cable_ohm(cable)

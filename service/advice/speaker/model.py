@@ -122,14 +122,14 @@ def loudspeaker_model(speaker, assume, *, speed_of_sound_m_s):
     bass_gain_db, bass_standard_db = _bass_gain(speaker, usual, assume)
     low_limit_hz = settled_low_limit_hz(speaker, kind, assume)
     low_order = assume.take(
-        "/speaker/low_order",
+        speaker.pointer("low_order"),
         speaker.low_order,
         default=_usual(usual, "low_order", spread=(usual.low_order_from, usual.low_order_to)),
     )
-    width_m = assume.take("/speaker/cabinet_width_m", speaker.cabinet_width_m)
+    width_m = assume.take(speaker.pointer("cabinet_width_m"), speaker.cabinet_width_m)
     path_m = None
     if usual.radiation == "dipole":
-        height_m = assume.take("/speaker/cabinet_height_m", speaker.cabinet_height_m)
+        height_m = assume.take(speaker.pointer("cabinet_height_m"), speaker.cabinet_height_m)
         # standing on the floor doubles the height of the plate by its mirror image
         path_m = float(low_end.dipole_path_length_of_rectangle_m(width_m=width_m, height_m=2 * height_m))
     kind_standard_db = np.array(
@@ -142,7 +142,7 @@ def loudspeaker_model(speaker, assume, *, speed_of_sound_m_s):
         minimum_impedance_ohm=_minimum_impedance_ohm(speaker, usual, impedance_ohm, assume),
         maximum_impedance_ohm=usual.maximum_impedance_ratio * impedance_ohm,
         long_term_power_w=assume.take(
-            "/speaker/long_term_power_w",
+            speaker.pointer("long_term_power_w"),
             speaker.long_term_power_w,
             default=_usual(
                 usual, "long_term_power_w", spread=(usual.long_term_power_from_w, usual.long_term_power_to_w)
@@ -186,7 +186,7 @@ def _rated_impedance_ohm(speaker, assume):
     usual = DEFAULTS["nominal_impedance_ohm"]
     if low_ohm is not None and low_ohm > usual.value * HIGHEST_MINIMUM_IMPEDANCE_RATIO:
         usual = Default(value=low_ohm, why=words("assumptions.nominal_impedance_from_lowest"), source="ours")
-    return assume.take("/speaker/nominal_impedance_ohm", speaker.nominal_impedance_ohm, default=usual)
+    return assume.take(speaker.pointer("nominal_impedance_ohm"), speaker.nominal_impedance_ohm, default=usual)
 
 
 def _minimum_impedance_ohm(speaker, usual, impedance_ohm, assume):
@@ -197,12 +197,14 @@ def _minimum_impedance_ohm(speaker, usual, impedance_ohm, assume):
 
     spread = (allowed(usual.minimum_impedance_from_ratio), allowed(usual.minimum_impedance_to_ratio))
     default = _usual(usual, "minimum_impedance_ohm", spread=spread, value=allowed(usual.minimum_impedance_ratio))
-    return assume.take("/speaker/minimum_impedance_ohm", speaker.lowest_told_impedance_ohm, default=default)
+    return assume.take(speaker.pointer("minimum_impedance_ohm"), speaker.lowest_told_impedance_ohm, default=default)
 
 
 def settled_kind(speaker, assume):
     """Return the kind of a speaker, as told, as its bass section shows, or the usual one."""
-    return assume.take("/speaker/kind", speaker.kind or ("top_with_bass_section" if speaker.bass_section else None))
+    return assume.take(
+        speaker.pointer("kind"), speaker.kind or ("top_with_bass_section" if speaker.bass_section else None)
+    )
 
 
 def settled_low_limit_hz(speaker, kind, assume):
@@ -210,8 +212,8 @@ def settled_low_limit_hz(speaker, kind, assume):
     row = speaker_kinds()[kind]
     usual = _usual(row, "low_limit_hz", spread=(row.low_limit_from_hz, row.low_limit_to_hz))
     if speaker.bass_section is None:
-        return assume.take("/speaker/low_limit_hz", speaker.low_limit_hz, default=usual)
-    return assume.take("/speaker/bass_section/low_limit_hz", speaker.bass_section.low_limit_hz, default=usual)
+        return assume.take(speaker.pointer("low_limit_hz"), speaker.low_limit_hz, default=usual)
+    return assume.take(speaker.bass_section.pointer("low_limit_hz"), speaker.bass_section.low_limit_hz, default=usual)
 
 
 def radiation_of(kind):
@@ -254,7 +256,7 @@ def directivity_index_db(speaker, kind, assume):
     lowest = by_octave([max(round(value - half, 1), least_db) for value, half in pairs])
     highest = by_octave([round(value + half, 1) for value, half in pairs])
     assume.add(
-        "/speaker/directivity_index_by_octave_db",
+        speaker.pointer("directivity_index_by_octave_db"),
         by_octave(usual.directivity_index_db),
         why=words("assumptions.speaker_kind.directivity_index_by_octave_db", kind=kind),
         source=usual.source,
@@ -279,13 +281,13 @@ def _refuse_impossible(speaker, sensitivity_db, directivity_db, told_directivity
     bound_db = _HIGHEST_WITHOUT_DIRECTIVITY_DB + index_db
     if sensitivity_db > bound_db:
         raise DomainError(
-            pointer=f"/speaker/{speaker.sensitivity_field}",
+            pointer=speaker.pointer(speaker.sensitivity_field),
             code="above_physics",
-            detail=f"{sensitivity_db:.1f} dB at 1 W and 1 m would be more sound than the power that makes it: 100 % "
-            f"efficiency with a directivity index of {index_db:g} dB is {bound_db:.2f} dB. Check the figure and its "
-            "basis.",
-            given=getattr(speaker, speaker.sensitivity_field),
-            allowed=f"at most {bound_db:.2f} dB at 1 W and 1 m",
+            detail=words(
+                "refusals_speaker.above_physics", sensitivity_db=sensitivity_db, index_db=index_db, bound_db=bound_db
+            ),
+            given=speaker.told_sensitivity_db,
+            allowed=words("refusals_speaker.above_physics.allowed", bound_db=bound_db),
         )
 
 
@@ -296,7 +298,7 @@ def _bass_gain(speaker, usual, assume):
     default = None
     if usual.sensitivity_space != DEFAULTS["sensitivity_space"].value:
         default = _usual(usual, "sensitivity_space", spread=None)
-    space = assume.take("/speaker/sensitivity_space", speaker.sensitivity_space, default=default)
+    space = assume.take(speaker.pointer("sensitivity_space"), speaker.sensitivity_space, default=default)
     if space == "free_field":
         return 0.0, 0.0
     if space == "half_space":

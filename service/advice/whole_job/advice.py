@@ -16,19 +16,21 @@ from service.advice.answers.whole_job import (
     VerdictAnswer,
 )
 from service.advice.assumptions import DEFAULTS, Assumptions
-from service.advice.findings import wording
 from service.advice.level.level import level_answer
-from service.advice.match.match import compared_amplifiers, match_part, with_best_amplifier
-from service.advice.pairing.inverse import completed
-from service.advice.pairing.level_basis import level_basis
-from service.advice.pairing.uncertainty import contributions
+from service.advice.match.match import match_part
+from service.advice.pairing.grade import confidence_of
+from service.advice.pairing.pairing import paired
+from service.advice.pairing.questions import questions
+from service.advice.pairing.reasons import headline
+from service.advice.pairing.seat import moved_to
 from service.advice.placement.answers import pair_curve
 from service.advice.placement.placement import placed_speaker, placement_answer
 from service.advice.places.as_found import with_sides_mapped
 from service.advice.room_questions.modes import modes_answer
 from service.advice.room_questions.reverberation import reverberation_answer
-from service.advice.whole_job.next_steps import next_steps, questions
+from service.advice.whole_job.next_steps import next_steps
 from service.domain.position import Place, Positions
+from service.domain.requests import AdviceRequest
 from service.domain.words import words
 from service.physics.hearing.daily_dose import niosh_allowed_hours
 from service.physics.hearing.equal_energy import WHO_ITU_ADULT_WEEK, who_itu_allowed_hours
@@ -52,7 +54,7 @@ PARTS = (
 _NEED_SIDES = frozenset(("modes", "response", "placement"))
 
 
-def advice(request):
+def advice(request: AdviceRequest) -> AdviceAnswer:
     """Answer POST /v1/advice.
 
     Parameters
@@ -70,29 +72,33 @@ def advice(request):
         Facts that do not fit together.
     """
     assume = Assumptions()
-    request = with_best_amplifier(with_sides_mapped(request, assume), assume)
-    request, turned_round = completed(request, assume)
-    return _Job(request, assume, turned_round).answer()
+    return _Job(with_sides_mapped(request, assume), assume).answer()
 
 
 class _Job:
     """One request on its way: each part is computed when it is wanted, and once."""
 
-    def __init__(self, request, assume, turned_round):
-        self.request, self.assume, self.turned_round = request, assume, turned_round
+    def __init__(self, request, assume):
+        self.request, self.assume, self.comparing = request, assume, Assumptions()
         self.asked = frozenset(request.include or PARTS)
-        self.basis = level_basis(request, assume)
-        self.level = level_answer(request, self.basis, assume, turned_round=turned_round)
+        self.has_match = request.speaker is not None and bool(request.all_amplifiers)
+        self.pairing = paired(request, assume, comparing=self.comparing if self._compares() else None)
+        self.scene, self.pair, self.inverse = self.pairing.scene, self.pairing.leading, self.pairing.inverse
+        self.level = level_answer(self.pairing, assume)
         self.findings, self.cautions = list(self.level.findings), list(self.level.cautions)
-        self.has_sides = self.basis.room.sides_are_known
-        self.has_match = turned_round is None and bool(compared_amplifiers(request))
+        self.has_sides = self.scene.room.sides_are_known
+
+    def _compares(self):
+        """Whether amplifiers are compared: because it is asked for, or to find the best of a list."""
+        best_of_list = self.request.amplifier is None and bool(self.request.amplifiers)
+        return self.has_match and (best_of_list or not self.asked.isdisjoint(("match", "inputs")))
 
     def wants(self, *parts):
         """Whether one of some parts is asked for and can be had."""
         return any(part in self.asked and (self.has_sides or part not in _NEED_SIDES) for part in parts)
 
     def answer(self):
-        basis, room, level = self.basis, self.basis.room, self.level
+        room, level = self.scene.room, self.level
         reverberation = None
         if self.wants("room", "next_steps"):
             reverberation = reverberation_answer(room, include_air=True, assumptions=[])
@@ -100,11 +106,13 @@ class _Job:
         modes = self._modes() if self.wants("modes") else None
         matched = None
         if self.wants("match", "inputs") and self.has_match:
-            matched = match_part(self.request, self.assume)
+            self.assume.extend(self.comparing.listed())
+            matched = match_part(self.pairing, self.assume)
         curve = None
         if self.wants("response"):
-            lead = basis.positions.seats[0].xyz_m
-            curve = pair_curve(room, basis.positions.speakers, lead, radiation=basis.speaker.radiation)
+            positions = self.scene.positions
+            lead = positions.seats[0].xyz_m
+            curve = pair_curve(room, positions.speakers, lead, radiation=self.pair.speaker.radiation)
         parts = {
             "verdict": self._verdict(),
             "level": _part(LevelPart, level),
@@ -117,9 +125,9 @@ class _Job:
             "exposure": _allowed(level.average_at_target_dba),
         }
         if self.wants("next_steps"):
-            parts["next_steps"] = next_steps(self.request, basis, level, placed, reverberation)
+            parts["next_steps"] = next_steps(self.pair, placed, reverberation)
         if self.wants("ask_next"):
-            parts["ask_next"] = questions(contributions(self.request, basis), self.turned_round)
+            parts["ask_next"] = questions(self.pair.parts, self.inverse)
         assumptions = self.assume.listed()
         parts["inputs"] = self.assume.completing() if self.wants("inputs") else None
         return AdviceAnswer(
@@ -132,45 +140,35 @@ class _Job:
 
     def _placed(self):
         request, assume = self.request, self.assume
-        standing = self.basis.standing
-        found = standing.positions if standing.found else None
-        speaker = placed_speaker(request.speaker, assume)
-        placed = placement_answer(self.basis.room, speaker, request, present=found, assume=assume)
+        places = self.scene.places
+        found = places.positions if places.found else None
+        told = request if request.speaker is not None else dataclasses.replace(request, speaker=self.pair.seat.told)
+        speaker = placed_speaker(told.speaker, assume)
+        placed = placement_answer(self.scene.room, speaker, told, present=found, assume=assume)
         self.findings += placed.findings
         self.cautions += placed.cautions
         return placed
 
     def _modes(self):
-        positions = self.basis.positions
-        modes = modes_answer(self.basis.room, to_hz=DEFAULTS["to_hz"].value, positions=positions, assumptions=[])
+        modes = modes_answer(
+            self.scene.room, to_hz=DEFAULTS["to_hz"].value, positions=self.scene.positions, assumptions=[]
+        )
         self.findings += modes.findings
         return modes
 
     def _verdict(self):
-        level = self.level
-        headroom_db, uncertainty_db = level.verdict_headroom_db, level.headroom_uncertainty_db
-        grade = None
-        if self.turned_round is None:
-            grade = wording.grade_of_headroom(headroom_db, uncertainty_db)
         return VerdictAnswer(
-            grade=grade,
-            headline=wording.headline(
-                grade,
-                power_w=level.power_into_rated_w,
-                headroom_db=headroom_db,
-                power=level.power_needed_w,
-                sensitivity_needed_db=level.sensitivity_needed_db_1w_1m,
-                turned_round=self.turned_round,
-            ),
-            confidence=wording.confidence_of(uncertainty_db),
+            grade=policy.GRADES[self.pair.power_grade] if self.inverse is None else None,
+            headline=headline(self.pair, self.inverse),
+            confidence=confidence_of(self.pair.numbers.headroom_standard_db),
         )
 
     def _headroom(self, placed):
-        level = self.level
+        numbers = self.pair.numbers
         return HeadroomAnswer(
-            headroom_db=level.verdict_headroom_db,
-            uncertainty_db=level.headroom_uncertainty_db,
-            clean_peak_chance_pct=level.clean_peak_chance_pct,
+            headroom_db=numbers.headroom_db,
+            uncertainty_db=numbers.headroom_standard_db,
+            clean_peak_chance_pct=numbers.clean_peak_chance_pct,
             at_recommended_place=self._recommended_level(placed) if self.wants("headroom") else None,
         )
 
@@ -185,11 +183,9 @@ class _Job:
             ),
             seats=tuple(Place(x_m=seat.x_m, y_m=seat.y_m, z_m=seat.z_m) for seat in best.seats),
         )
-        there = dataclasses.replace(self.request, positions=positions, as_found=None, listening_distance_m=None)
-        assume = Assumptions()
-        level = level_answer(there, level_basis(there, assume), assume, turned_round=self.turned_round)
+        there = self.pair.numbers_at(moved_to(self.pair.seat, positions))
         return RecommendedLevelAnswer(
-            peak_spl_db=level.peak_spl_db, short_peak_db=level.short_peak_db, headroom_db=level.verdict_headroom_db
+            peak_spl_db=there.peak_db, short_peak_db=there.short_peak_db, headroom_db=there.headroom_db
         )
 
     def _left_out(self):
@@ -209,7 +205,8 @@ class _Job:
 
 def _part(part, answer):
     """The numbers of an answer, without the findings that the whole advice lists once."""
-    return part(**{field.name: getattr(answer, field.name) for field in dataclasses.fields(part)})
+    shown = vars(answer)
+    return part(**{field.name: shown[field.name] for field in dataclasses.fields(part)})
 
 
 def _each_once(items):

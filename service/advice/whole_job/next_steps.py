@@ -1,86 +1,27 @@
-"""What to do next, free before cheap before buy, and which fact would sharpen the answer most."""
+"""What to do next: free before cheap before buy."""
 
-import dataclasses
 import math
 
 from service.advice import policy
-from service.advice.answers.common import Question
+from service.advice.answers.placement import PlacementAnswer
+from service.advice.answers.reverberation import ReverberationAnswer
 from service.advice.answers.whole_job import NextStep
-from service.advice.assumptions import Assumptions
-from service.advice.pairing.comfort import comfortable_power_w, missing_for_comfort_db
-from service.advice.pairing.level_basis import level_basis
-from service.advice.pairing.uncertainty import standard_db
+from service.advice.pairing.inverse import comfortable_power_w, missing_for_comfort_db
+from service.advice.pairing.pair import Pair
+from service.advice.pairing.seat import moved_nearer, moved_to
 from service.domain.position import Place, Positions
 from service.domain.words import words
 
 _COSTS = ("free", "cheap", "buy")
 
 
-def questions(parts, turned_round):
-    """Return the questions that would narrow the uncertainty of the headroom most.
-
-    A question narrows everything that the fields which answer it narrow: length and width settle both the size of the
-    room and the bass at the chair.
-
-    Parameters
-    ----------
-    parts : list of Contribution
-        The budget. [-]
-    turned_round : TurnedRound or None
-        What is looked for; only its kind can be asked, nobody has its data sheet. [-]
-    """
-    now_db = standard_db(parts)
-    asked = {}
-    for part in parts:
-        if not part.pointers or part.pointers in asked or _is_of(part, turned_round):
-            continue
-        told = set(part.pointers)
-        after_db = math.sqrt(
-            sum(
-                (each.told_standard_db if each.pointers and set(each.pointers) <= told else each.standard_db) ** 2
-                for each in parts
-            )
-        )
-        asked[part.pointers] = Question(
-            about=part.about,
-            pointers=list(part.pointers),
-            text=words(f"questions.{part.question}"),
-            where=words(f"questions.{part.question}.where"),
-            narrows_db=now_db - after_db,
-        )
-    worth = [question for question in asked.values() if question.narrows_db >= policy.WORTH_ASKING_DB]
-    return _distinct(sorted(worth, key=lambda question: -question.narrows_db))[: policy.MOST_QUESTIONS]
-
-
-def _is_of(part, turned_round):
-    """Whether only the data sheet of what is looked for could answer."""
-    if turned_round is None:
-        return False
-    block = f"/{turned_round.looked_for}/"
-    return any(pointer.startswith(block) and pointer != f"{block}kind" for pointer in part.pointers)
-
-
-def _distinct(asked):
-    """Questions that do not ask for a field that an earlier one asked for."""
-    found, fields = [], set()
-    for question in asked:
-        if fields.isdisjoint(question.pointers):
-            found.append(question)
-            fields.update(question.pointers)
-    return found
-
-
-def next_steps(request, basis, level, placed, reverberation):
+def next_steps(pair: Pair, placed: PlacementAnswer | None, reverberation: ReverberationAnswer) -> list[NextStep]:
     """Return at most three things to do, free before cheap before buy.
 
     Parameters
     ----------
-    request : LevelRequest
-        [-]
-    basis : LevelBasis
-        [-]
-    level : LevelAnswer
-        [-]
+    pair : Pair
+        Speaker and amplifier at the chair. [-]
     placed : PlacementAnswer or None
         None where no place was searched for. [-]
     reverberation : ReverberationAnswer
@@ -88,9 +29,9 @@ def next_steps(request, basis, level, placed, reverberation):
     """
     steps = [
         *_of_placement(placed),
-        *_of_distance(request, basis, level),
+        *_of_distance(pair),
         *_of_room(reverberation),
-        *_of_purchase(basis, level),
+        *_of_purchase(pair),
     ]
     best_of_each = [next((step for step in steps if step.cost == cost), None) for cost in _COSTS]
     chosen = [step for step in best_of_each if step is not None]
@@ -114,35 +55,34 @@ def _of_placement(placed):
     return [_step("move", "free", gain_db=gain_db, front_wall_distance_cm=front_cm)]
 
 
-def _of_distance(request, basis, level):
+def _of_distance(pair):
     """Where the peaks are short: a nearer chair, if that gains enough, and the same music a little softer."""
-    if missing_for_comfort_db(level.verdict_headroom_db) <= 0:
+    headroom_db = pair.numbers.headroom_db
+    if missing_for_comfort_db(headroom_db) <= 0:
         return []
     steps = []
-    nearer = _nearer(request, basis)
+    nearer = _nearer(pair.seat)
     if nearer is not None:
-        there = level_basis(nearer, Assumptions())
-        gain_db = there.amplifier_headroom_db() - basis.amplifier_headroom_db()
+        gain_db = nearer.amplifier_headroom_db - pair.seat.amplifier_headroom_db
         if gain_db >= policy.NEARER_WORTH_DB:
-            steps.append(
-                _step("sit_nearer", "free", gain_db=gain_db, distance_m=there.distance_m, from_m=basis.distance_m)
-            )
-    if level.verdict_headroom_db < 0:
-        steps.append(_step("play_softer", "free", gain_db=float(math.ceil(-level.verdict_headroom_db))))
+            distances = {"distance_m": nearer.scene.distance_m, "from_m": pair.seat.scene.distance_m}
+            steps.append(_step("sit_nearer", "free", gain_db=gain_db, **distances))
+    if headroom_db < 0:
+        steps.append(_step("play_softer", "free", gain_db=float(math.ceil(-headroom_db))))
     return steps
 
 
-def _nearer(request, basis):
-    """The request with the chair a part of the way nearer to the speakers; None where it is near already."""
-    if basis.distance_m * policy.NEARER_RATIO < policy.NEAREST_PROPOSED_M:
+def _nearer(seat):
+    """The speaker with the chair a part of the way nearer to it; None where it is near already."""
+    distance_m = seat.scene.distance_m * policy.NEARER_RATIO
+    if distance_m < policy.NEAREST_PROPOSED_M:
         return None
-    if basis.positions is None:
-        return dataclasses.replace(request, listening_distance_m=basis.distance_m * policy.NEARER_RATIO)
-    speakers, seat = basis.positions.speakers, basis.positions.seats[0]
+    if seat.scene.positions is None:
+        return moved_nearer(seat, distance_m)
+    speakers, chair = seat.scene.positions.speakers, seat.scene.positions.seats[0]
     middle = [sum(speaker.xyz_m[i] for speaker in speakers) / len(speakers) for i in range(2)]
-    x_m, y_m = (m + policy.NEARER_RATIO * (s - m) for m, s in zip(middle, seat.xyz_m, strict=False))
-    positions = Positions(speakers=speakers, seats=(Place(x_m=x_m, y_m=y_m, z_m=seat.z_m),))
-    return dataclasses.replace(request, positions=positions, as_found=None, listening_distance_m=None)
+    x_m, y_m = (m + policy.NEARER_RATIO * (s - m) for m, s in zip(middle, chair.xyz_m, strict=False))
+    return moved_to(seat, Positions(speakers=speakers, seats=(Place(x_m=x_m, y_m=y_m, z_m=chair.z_m),)))
 
 
 def _of_room(reverberation):
@@ -154,18 +94,18 @@ def _of_room(reverberation):
     return [_step("add_absorption", "cheap", area_m2=first.area_m2, material=first.material, time_s=home.time_s)]
 
 
-def _of_purchase(basis, level):
-    steps = []
-    missing_db = missing_for_comfort_db(level.verdict_headroom_db)
+def _of_purchase(pair):
+    steps, numbers, speaker = [], pair.numbers, pair.speaker
+    missing_db = missing_for_comfort_db(numbers.headroom_db)
     if missing_db > 0:
         needed_w = comfortable_power_w(
-            level.power_into_rated_w, headroom_db=level.verdict_headroom_db, limits=level.limits
+            numbers.power_into_speaker_w, headroom_db=numbers.headroom_db, limits=pair.limits
         )
         if needed_w is None:
-            sensitivity_db = basis.speaker.sensitivity_db_1w_1m + missing_db
+            sensitivity_db = speaker.sensitivity_db_1w_1m + missing_db
             steps.append(_step("more_sensitive_speaker", "buy", gain_db=missing_db, sensitivity_db=sensitivity_db))
         else:
             steps.append(_step("more_watts", "buy", gain_db=missing_db, power_w=needed_w))
-    if basis.speaker.low_limit_hz > policy.BASS_ENDS_FROM_HZ and basis.speaker.bass_section_below_hz is None:
+    if speaker.low_limit_hz > policy.BASS_ENDS_FROM_HZ and speaker.bass_section_below_hz is None:
         steps.append(_step("bass_section", "buy"))
     return steps

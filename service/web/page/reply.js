@@ -198,7 +198,7 @@ export function showDetails({ level, room }, request) {
           ["levels.short_peak", level.short_peak_db],
           ["levels.steady_peak", level.peak_spl_db],
           ["levels.needed", level.peak_target_db],
-          ["levels.headroom", level.verdict_headroom_db],
+          ["levels.headroom", level.headroom_db],
           ["levels.uncertainty", level.headroom_uncertainty_db],
         ].map(([key, db]) => [el("dt", {}, say(key)), el("dd", {}, `${number(db, 1)} dB`)]),
         level.limits.map((limit) => [el("dt", {}, limit.text), el("dd", {}, `${number(limit.peak_spl_db, 1)} dB`)]),

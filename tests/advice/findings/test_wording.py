@@ -8,10 +8,9 @@ import pytest
 
 from service.advice import policy
 from service.advice.answers.level import LimitAnswer, PowerNeededAnswer
-from service.advice.findings import wording
 from service.advice.language.localise import LANGUAGES, catalogue, decibels, text_of, watts
-from service.advice.pairing.comfort import comfortable_power_w, missing_for_comfort_db
-from service.advice.pairing.inverse import TurnedRound
+from service.advice.pairing.inverse import comfortable_power_w, missing_for_comfort_db
+from service.advice.pairing.reasons import graded_line, needed_power_line, needed_sensitivity_line
 from service.domain.words import Words, words
 from tests.advice.bodies import FEW_FACTS, OPERATIONS, all_walls, ask, body, codes, level_of, request
 
@@ -48,16 +47,10 @@ def test_decibels(value_db, said):
     assert decibels(value_db, "de") == said.replace(".", ",")
 
 
-def headline_of(grade, language, *, power_w=None, headroom_db=None, power=None, needed_db=None, turned_round=None):
-    found = wording.headline(
-        grade,
-        power_w=power_w,
-        headroom_db=headroom_db,
-        power=power,
-        sensitivity_needed_db=needed_db,
-        turned_round=turned_round,
-    )
-    return text_of(found, language)
+def grade_of(headroom_db, uncertainty_db):
+    """The grade of a power alone."""
+    place = next((place for place, count in enumerate((2, 1, -1)) if headroom_db >= count * uncertainty_db), 3)
+    return policy.GRADES[place]
 
 
 def of_plain_size(text):
@@ -69,8 +62,9 @@ def of_plain_size(text):
 @pytest.mark.parametrize("headroom_db", HEADROOMS_DB)
 def test_headlines_are_at_most_60_characters_and_keep_their_sign(headroom_db, language):
     for power_w, uncertainty_db in itertools.product((*POWERS_W, 1e-8, 4e-5), (0.5, 2.4, 6)):
-        grade = wording.grade_of_headroom(headroom_db, uncertainty_db)
-        text = headline_of(grade, language, power_w=power_w, headroom_db=headroom_db)
+        text = text_of(
+            graded_line(grade_of(headroom_db, uncertainty_db), power_w=power_w, headroom_db=headroom_db), language
+        )
         assert of_plain_size(text), text
         assert (RESERVE[language] in text) is (headroom_db > -0.05)
 
@@ -80,30 +74,13 @@ def test_headlines_are_at_most_60_characters_and_keep_their_sign(headroom_db, la
 @pytest.mark.parametrize("power_w", [1e-8, 4e-5, *POWERS_W, 1.3e7])
 def test_headlines_of_what_is_looked_for_are_as_short(power_w, out_of_reach, language):
     power = PowerNeededAnswer(for_average=power_w / 100, for_peaks=power_w, comfortable=2 * power_w)
-    turned_round = TurnedRound(looked_for="amplifier", out_of_reach=out_of_reach)
-    text = headline_of(None, language, power=power, turned_round=turned_round)
+    text = text_of(needed_power_line(power, out_of_reach=out_of_reach), language)
     assert of_plain_size(text), text
     assert (watts(2 * power_w, language) in text) is not out_of_reach
     for needed_db in (-12.4, 59.6, 97.26, 100.0, 143.2):
-        turned_round = TurnedRound(looked_for="speaker", out_of_reach=out_of_reach)
-        text = headline_of(None, language, needed_db=needed_db, turned_round=turned_round)
+        text = text_of(needed_sensitivity_line(needed_db, out_of_reach=out_of_reach), language)
         assert len(text) <= 60
         assert f"{needed_db:.0f} dB" in text
-
-
-def test_grades_follow_headroom_in_standard_uncertainties():
-    # 2 u and more: 98 of 100 rooms stay clean; 1 u: 84; -1 u: 16
-    found = [wording.grade_of_headroom(headroom_db, 2.0) for headroom_db in (4.0, 3.9, 2.0, 1.9, -2.0, -2.1)]
-    assert found == ["suits_well", "suits", "suits", "suits_with_care", "suits_with_care", "does_not_suit"]
-
-
-@pytest.mark.parametrize(
-    ("uncertainty_db", "word"), [(2.7, "firm"), (2.75, "firm"), (2.8, "fair"), (4.25, "fair"), (4.3, "rough")]
-)
-def test_confidence(uncertainty_db, word):
-    # of the headroom, how loud somebody listens included: 2.2 dB of room and speaker make with 1.2 dB of a measured
-    # level 2.5 dB, with 3 dB of a level that nobody told 3.7 dB
-    assert wording.confidence_of(uncertainty_db) == word
 
 
 # every text that there is ---------------------------------------------------------------------------------------------
@@ -291,11 +268,11 @@ def test_power_short_says_from_where_it_is_comfortable():
     short = answer.findings[0]
     assert short.code == "power_short"
     # 3 dB of comfort: 0.1 W times 10^((3 - headroom) / 10)
-    needed_w = 0.1 * 10 ** ((3 - answer.verdict_headroom_db) / 10)
+    needed_w = 0.1 * 10 ** ((3 - answer.headroom_db) / 10)
     assert short.values["comfortable_power_w"] == pytest.approx(needed_w)
     assert f"start from {watts(needed_w, 'en')}" in short.text
     comfortable = level_of(amplifier={"power_w": needed_w})
-    assert comfortable.verdict_headroom_db == pytest.approx(3.0, abs=1e-6)
+    assert comfortable.headroom_db == pytest.approx(3.0, abs=1e-6)
 
 
 def test_no_watts_are_sold_where_something_else_gives_out():

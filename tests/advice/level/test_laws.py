@@ -6,7 +6,7 @@ from concurrent.futures import ThreadPoolExecutor
 import numpy as np
 import pytest
 
-from service.advice.pairing import settled
+from service.advice.pairing.caches import clear_caches
 from tests.advice.bodies import FEW_FACTS, FLAT_SPEAKER, all_walls, ask, body, level_of
 
 WALL = {"absorption_coefficient": 0.12}
@@ -186,16 +186,16 @@ def plain(answer):
 def test_the_same_question_gets_the_same_answer(operation, posted):
     first = plain(ask(operation, posted))
     assert plain(ask(operation, posted)) == first
-    settled.forget()
+    clear_caches()
     assert plain(ask(operation, posted)) == first
 
 
 def test_answers_do_not_depend_on_who_else_asks():
     bodies = [body(room={"length_m": 5.0 + step / 10}) for step in range(6)] * 4
-    settled.forget()
+    clear_caches()
     with ThreadPoolExecutor(max_workers=6) as pool:
         together = list(pool.map(lambda posted: plain(ask("level", posted)), bodies))
-    settled.forget()
+    clear_caches()
     assert together == [plain(ask("level", posted)) for posted in bodies]
 
 

@@ -9,13 +9,13 @@ import pytest
 
 from service.advice.assumptions import Assumptions
 from service.advice.language.localise import localised
-from service.advice.pairing.settled import settled_room
 from service.advice.placement import policy
 from service.advice.placement.frames import Frame
 from service.advice.placement.merit import Judge, geometry_db
 from service.advice.placement.placement import placed_speaker, placement
 from service.advice.placement.setting import setting_of
 from service.advice.policy import LEAVE_IT_BELOW_DB
+from service.advice.room.cached import cached_room_model
 from service.domain.equipment import BassSection, Loudspeaker
 from service.domain.errors import DomainError
 from service.domain.position import Place, Positions
@@ -49,7 +49,7 @@ def ask(room=ROOM, **told):
 def setting(room, loudspeaker, seat_offsets_m=((0.0, 0.0, 0.0),)):
     """What is common to all candidates of the room's own front wall."""
     assume = Assumptions()
-    acoustics = settled_room(room, assume)
+    acoustics = cached_room_model(room, assume)
     frame = Frame(front_wall="front_wall", room_m=acoustics.dimensions_m)
     return setting_of(acoustics, placed_speaker(loudspeaker, assume), frame, np.array(seat_offsets_m))
 

@@ -299,15 +299,15 @@ def test_a_gap_of_today_that_is_filled_is_named(place):
 def test_a_seat_in_mid_length_hardly_hears_the_first_length_mode():
     """c / (2 * 6.2) = 27.7 Hz: cos(pi / 2) = 0 in mid-length, cos(pi 5.9 / 6.2) = -0.99 at the wall behind."""
     from service.advice.assumptions import Assumptions
-    from service.advice.pairing.settled import settled_room
     from service.advice.placement.placement import placed_speaker
     from service.advice.placement.reasons import Places, avoided_modes
     from service.advice.placement.setting import setting_of
+    from service.advice.room.cached import cached_room_model
     from service.domain.equipment import Loudspeaker
     from service.domain.room import Room
 
     room_m = (6.2, 4.4, 2.6)
-    acoustics = settled_room(Room(length_m=6.2, width_m=4.4, height_m=2.6), Assumptions())
+    acoustics = cached_room_model(Room(length_m=6.2, width_m=4.4, height_m=2.6), Assumptions())
     settled = placed_speaker(Loudspeaker(sensitivity_db_1w_1m=97.0, low_limit_hz=20.0), Assumptions())
     setting = setting_of(acoustics, settled, Frame(front_wall="front_wall", room_m=room_m), np.zeros((1, 3)))
     speakers_m = np.array([[0.6, 1.2, 0.9], [0.6, 3.2, 0.9]])

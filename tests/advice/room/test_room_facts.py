@@ -7,10 +7,10 @@ import pytest
 
 from service.advice import policy
 from service.advice.assumptions import DEFAULTS, Assumptions
-from service.advice.findings.wording import room_findings
 from service.advice.language.localise import LANGUAGES, text_of
-from service.advice.pairing.settled import settled_room
 from service.advice.reference_tables import room_kinds
+from service.advice.room.cached import cached_room_model
+from service.advice.room.findings import room_findings
 from service.advice.room.settle import room_acoustics
 from service.advice.room.shape import settled_sides
 from service.domain.errors import DomainError
@@ -358,7 +358,7 @@ def test_kinds_of_room_are_listed_with_names_in_both_languages():
 
 def test_rooms_just_settled_are_kept():
     facts = {"room": {**SIDES, "openings": ARCHWAY, "construction": "timber"}}
-    first, second = (settled_room(request("reverberation", facts).room, Assumptions()) for _ in range(2))
+    first, second = (cached_room_model(request("reverberation", facts).room, Assumptions()) for _ in range(2))
     assert first is second
 
 
