@@ -6,7 +6,7 @@ import itertools
 import marshmallow
 import pytest
 
-from service.advice.language.localise import text_of
+from service.advice.language.localise import said, text_of
 from service.domain.errors import DomainError
 from service.domain.words import words
 from service.web.reading.faults import flatten
@@ -160,7 +160,7 @@ def test_refused_with_place_reason_and_what_is_allowed(name):
     assert (error.pointer, error.code) == (pointer, code)
     assert error.given == given
     assert error.allowed
-    assert error.detail.endswith((".", "?"))
+    assert said(error.detail, "en").endswith((".", "?"))
 
 
 def test_the_nearest_name_is_offered():

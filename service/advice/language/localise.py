@@ -50,6 +50,15 @@ def text_of(sentence, language):
     )
 
 
+def said(value, language):
+    """Return `Words`, alone or in a list, as text of a language; anything else as it is."""
+    if isinstance(value, Words):
+        return text_of(value, language)
+    if isinstance(value, list | tuple):
+        return [said(item, language) for item in value]
+    return value
+
+
 @functools.cache
 def _parts(key, language):
     """A sentence as tuples of literal text, and name and form of the value that follows it."""

@@ -6,14 +6,14 @@ go wrong is raised, and answered in one place (`errors`).
 
 from functools import cache
 
-from flask import Flask, Response, request
+from flask import Flask, Response, g, request
 
-from service.advice.language.localise import LANGUAGES
 from service.web.health import HEALTH
 from service.web.http import docs, errors, page
 from service.web.http.cached_answers import KeptAnswers
 from service.web.http.errors import RequestError
 from service.web.reading.faults import as_text
+from service.web.reading.language import asked_language
 from service.web.reading.query import read_query
 from service.web.reading.strict_json import parse
 
@@ -64,11 +64,9 @@ def _view(operation, kept):
         answer = kept.get(key, body)
         if answer is None:
             posted = query if schema is None else parse(body)
+            g.language = asked_language(posted)
             computed = operation.compute() if schema is None else operation.answer(posted, schema.load(posted))
-            if form is None:
-                answer = operation.write(computed, posted.get("language", LANGUAGES[0]))
-            else:
-                answer = form.write(computed, posted)
+            answer = operation.write(computed, g.language) if form is None else form.write(computed, posted)
             kept.keep(key, body, answer)
         return _response(answer, operation, form)
 

@@ -10,9 +10,10 @@ from http import HTTPStatus
 
 import marshmallow
 import orjson
-from flask import Response, current_app, request
+from flask import Response, current_app, g, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed, NotFound, RequestEntityTooLarge
 
+from service.advice.language.localise import LANGUAGES
 from service.domain.errors import DomainError
 from service.web.reading.faults import MOST_FAULTS, as_entry, as_text, fault_from, flatten, nearest
 from service.web.reading.strict_json import StrictJsonError
@@ -168,14 +169,19 @@ def _answer(error):
     if isinstance(error, StrictJsonError):
         return _problem(400, error.detail, kind=KINDS[400])
     if isinstance(error, marshmallow.ValidationError):
-        return _invalid(flatten(error.messages))
+        return _invalid(flatten(error.messages, language=_language()))
     if isinstance(error, DomainError):
-        return _invalid([as_entry(fault_from(error, name_to_key={}))])
+        return _invalid([as_entry(fault_from(error, name_to_key={}), language=_language())])
     if isinstance(error, RequestError):
         if error.faults:
-            return _invalid([as_entry(fault) for fault in error.faults])
+            return _invalid([as_entry(fault, language=_language()) for fault in error.faults])
         return _problem(error.status, error.detail, kind=KINDS[error.status])
     return _failure(error)
+
+
+def _language():
+    """Language that the request asked for, as far as it could be read."""
+    return g.get("language", LANGUAGES[0])
 
 
 def _http_problem(error):

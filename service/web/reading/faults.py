@@ -11,6 +11,8 @@ from dataclasses import dataclass
 
 from marshmallow.exceptions import SCHEMA
 
+from service.advice.language.localise import LANGUAGES, said
+
 MOST_FAULTS = 50
 """Faults listed in one answer; a refusal stays small, whatever was sent."""
 
@@ -122,31 +124,31 @@ def as_text(value):
     return short
 
 
-def flatten(messages):
-    """Return marshmallow's tree of messages as a flat list of entries, each with its pointer."""
-    return list(_walk(messages, ""))
+def flatten(messages, *, language=LANGUAGES[0]):
+    """Return marshmallow's tree of messages as a flat list of entries in a language, each with its pointer."""
+    return list(_walk(messages, "", language))
 
 
-def as_entry(fault, *, prefix=""):
-    """Return one fault as it stands in an answer, its pointer lengthened by `prefix` in front."""
+def as_entry(fault, *, language=LANGUAGES[0], prefix=""):
+    """Return one fault as it stands in an answer in a language, its pointer lengthened by `prefix` in front."""
     return {
         "pointer": prefix + fault.pointer,
         "code": fault.code,
-        "detail": fault.detail,
+        "detail": said(fault.detail, language),
         "given": shortened(fault.given),
-        "allowed": list(fault.allowed) if isinstance(fault.allowed, list | tuple) else fault.allowed,
+        "allowed": said(fault.allowed, language),
         "did_you_mean": fault.did_you_mean,
     }
 
 
-def _walk(node, path):
+def _walk(node, path, language):
     if isinstance(node, dict):
         for key, below in node.items():
-            yield from _walk(below, path if key == SCHEMA else f"{path}/{escape(key)}")
+            yield from _walk(below, path if key == SCHEMA else f"{path}/{escape(key)}", language)
     elif isinstance(node, list | tuple):
         for each in node:
-            yield from _walk(each, path)
+            yield from _walk(each, path, language)
     elif isinstance(node, Fault):
-        yield as_entry(node, prefix=path)
+        yield as_entry(node, prefix=path, language=language)
     else:
-        yield as_entry(Fault(code="not_valid", detail=str(node)), prefix=path)
+        yield as_entry(Fault(code="not_valid", detail=str(node)), prefix=path, language=language)

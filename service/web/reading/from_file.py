@@ -4,9 +4,10 @@ from dataclasses import dataclass
 
 import marshmallow
 
-from service.advice.language.localise import LANGUAGES, localised
+from service.advice.language.localise import localised
 from service.domain.errors import DomainError
-from service.web.reading.faults import fault_from, flatten
+from service.web.reading.faults import as_entry, fault_from, flatten
+from service.web.reading.language import asked_language
 from service.web.reading.strict_json import StrictJsonError, parse
 
 
@@ -44,13 +45,17 @@ def answer_of(operation, body):
     """
     try:
         posted = parse(body)
-        answer = operation.answer(posted, operation.request_schema().load(posted))
     except StrictJsonError as error:
         raise UnusableBodyError([str(error)]) from error
+    language = asked_language(posted)
+    try:
+        answer = operation.answer(posted, operation.request_schema().load(posted))
     except marshmallow.ValidationError as error:
-        raise UnusableBodyError([f"{e['pointer'] or '/'}: {e['detail']}" for e in flatten(error.messages)]) from error
+        raise UnusableBodyError([_line(entry) for entry in flatten(error.messages, language=language)]) from error
     except DomainError as error:
-        fault = fault_from(error, name_to_key={})
-        raise UnusableBodyError([f"{fault.pointer or '/'}: {fault.detail}"]) from error
-    language = posted.get("language", LANGUAGES[0])
+        raise UnusableBodyError([_line(as_entry(fault_from(error, name_to_key={}), language=language))]) from error
     return Answered(answer=localised(answer, language), language=language, posted=posted)
+
+
+def _line(entry):
+    return f"{entry['pointer'] or '/'}: {entry['detail']}"
