@@ -232,3 +232,27 @@ def test_the_lines_are_those_of_the_tape_measure_list(bass_m, speakers, toed_in)
     seen = [(100 * math.dist(*way), mark.cm) for way, mark in zip(ways, marks, strict=True) if way is not None]
     assert len(marks) - len(seen) == (speakers if toed_in else 0)
     assert [pair for pair in seen if abs(pair[0] - pair[1]) > 0.1] == []
+
+
+@pytest.mark.parametrize(("facing_deg", "count"), [(0.0, 1), (30.0, 2), (-50.0, 2), (90.0, 1), (145.0, 1)])
+def test_a_turned_cabinet_is_drawn_to_scale_with_right_angles(facing_deg, count):
+    """At 1:50 a cabinet of 0.35 x 0.4 m is 7 x 8 mm; the middle of its front is the speaker's place, and the front
+    looks where the speaker faces: down the paper is along the room, to the right across it."""
+    places_m = ((2.0, 1.2), (2.0, 2.8))[:count]
+    standing = Standing(speakers_m=places_m, facing_deg=(facing_deg,) * count, seats_m=((4.0, 2.0),))
+    shapes = drawn(main=standing).shapes
+    (left_mm, top_mm), *_ = next(s.points for s in shapes if isinstance(s, Area) and s.width_mm > 0.5)
+    cabinets = [s.points for s in shapes if isinstance(s, Area) and s.grey_ratio is not None]
+    fronts = [s.points for s in shapes if isinstance(s, Line) and s.width_mm == 0.9]
+    ahead = (math.sin(math.radians(facing_deg)), math.cos(math.radians(facing_deg)))
+    assert len(cabinets) == count
+    for (x_m, y_m), corners, front in zip(places_m, cabinets, fronts, strict=True):
+        sides = [(b[0] - a[0], b[1] - a[1]) for a, b in zip(corners, [*corners[1:], corners[0]], strict=True)]
+        assert [math.hypot(*side) for side in sides] == pytest.approx([7.0, 8.0, 7.0, 8.0])
+        for one, next_one in zip(sides, [*sides[1:], sides[0]], strict=True):
+            assert one[0] * next_one[0] + one[1] * next_one[1] == pytest.approx(0.0, abs=1e-9), "right angles"
+        assert front == corners[:2]
+        middle = [(a + b) / 2 for a, b in zip(*front, strict=True)]
+        assert middle == pytest.approx([left_mm + 20 * y_m, top_mm + 20 * x_m])
+        backwards = [side / 8.0 for side in sides[1]]
+        assert backwards == pytest.approx([-ahead[0], -ahead[1]])
