@@ -5,7 +5,7 @@ listed in it.
 """
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any
 
 from service.domain.words import Words, words
 
@@ -25,56 +25,126 @@ class Assumption:
 class Default:
     """A default of the registry."""
 
-    value: object
+    value: Any
     why: Words
     source: str
     spread: object = None
 
 
+def _default(value, why, *, source="practice", spread=None):
+    return Default(value=value, why=words(f"assumptions.{why}"), source=source, spread=spread)
+
+
+_NO = _default(False, "nothing_said_of_it")
+_NOT_ASKED_FOR = _default(False, "not_asked_for", source="ours")
+
 DEFAULTS = {
-    "temperature_c": Default(value=20.0, why=words("assumptions.temperature_c"), source="practice"),
-    "relative_humidity_pct": Default(value=50.0, why=words("assumptions.relative_humidity_pct"), source="practice"),
-    "pressure_kpa": Default(value=101.325, why=words("assumptions.pressure_kpa"), source="practice"),
-    "height_m": Default(value=2.5, why=words("assumptions.height_m"), source="practice"),
-    "construction": Default(value="brick_and_plaster", why=words("assumptions.construction"), source="practice"),
-    "furnishing": Default(value="furnished", why=words("assumptions.furnishing"), source="practice"),
-    "people": Default(value=0, why=words("assumptions.people"), source="practice"),
-    "include_air": Default(value=True, why=words("assumptions.include_air"), source="ISO-9613-1"),
-    "to_hz": Default(value=200.0, why=words("assumptions.to_hz"), source="practice"),
-    "programme": Default(value="orchestral", why=words("assumptions.programme"), source="ours"),
-    "speaker_count": Default(value=2, why=words("assumptions.speaker_count"), source="practice"),
-    "kind": Default(value="single_driver", why=words("assumptions.kind"), source="practice"),
-    "sensitivity_space": Default(value="unknown", why=words("assumptions.sensitivity_space"), source="ours"),
-    "nominal_impedance_ohm": Default(value=8.0, why=words("assumptions.nominal_impedance_ohm"), source="practice"),
-    "background_kind": Default(value="quiet_evening", why=words("assumptions.background_kind"), source="practice"),
-    "load_ohm": Default(value=8.0, why=words("assumptions.load_ohm"), source="practice"),
-    "cabinet_width_m": Default(value=0.35, why=words("assumptions.cabinet_width_m"), source="practice"),
-    "cabinet_depth_m": Default(value=0.4, why=words("assumptions.cabinet_depth_m"), source="practice"),
-    "cabinet_height_m": Default(value=1.0, why=words("assumptions.cabinet_height_m"), source="practice"),
-    "speaker_height_m": Default(
-        value=0.9, why=words("assumptions.speaker_height_m"), source="practice", spread=(0.6, 1.2)
-    ),
-    "ear_height_m": Default(value=1.05, why=words("assumptions.ear_height_m"), source="practice", spread=(0.9, 1.25)),
-    "listening_distance_m": Default(value=3.0, why=words("assumptions.listening_distance_m"), source="practice"),
-    "front_wall_distance_m": Default(
-        value=0.9, why=words("assumptions.front_wall_distance_m"), source="practice", spread=(0.4, 1.5)
-    ),
-    "sofa_to_ears_m": Default(
-        value=0.3, why=words("assumptions.sofa_to_ears_m"), source="practice", spread=(0.15, 0.5)
-    ),
-    "ambient_temperature_c": Default(value=20.0, why=words("assumptions.temperature_c"), source="practice"),
-    "stands_on_floor": Default(value=True, why=words("assumptions.stands_on_floor"), source="practice"),
-    "resonance_hz": Default(value=50.0, why=words("assumptions.resonance_hz"), source="practice", spread=(35.0, 80.0)),
-    "total_q": Default(value=0.6, why=words("assumptions.total_q"), source="practice", spread=(0.4, 1.2)),
-    "flat_down_to_hz": Default(value=50.0, why=words("assumptions.flat_down_to_hz"), source="practice"),
-    "wanted_hz": Default(value=80.0, why=words("assumptions.wanted_hz"), source="practice"),
-    "level_db": Default(value=90.0, why=words("assumptions.level_db"), source="ours"),
-    "distance_m": Default(value=1.0, why=words("assumptions.distance_m"), source="practice"),
-    "share_pct": Default(value=25.0, why=words("assumptions.share_pct"), source="practice", spread=(10.0, 50.0)),
-    "hours": Default(value=24.0, why=words("assumptions.run_in_hours"), source="practice"),
-    "side_offset_m": Default(value=0.0, why=words("assumptions.side_offset_m"), source="practice", spread=(-0.3, 0.3)),
+    # the whole request
+    "programme": _default("orchestral", "programme", source="ours"),
+    "taste": _default("no_preference", "taste", source="ours"),
+    "speaker_count": _default(2, "speaker_count"),
+    "listening_distance_m": _default(3.0, "listening_distance_m"),
+    "include_air": _default(True, "include_air", source="ISO-9613-1"),
+    "to_hz": _default(200.0, "to_hz"),
+    "damping": _default("surfaces", "damping", source="ours"),
+    # the room
+    "temperature_c": _default(20.0, "temperature_c"),
+    "relative_humidity_pct": _default(50.0, "relative_humidity_pct"),
+    "pressure_kpa": _default(101.325, "pressure_kpa"),
+    "height_m": _default(2.5, "height_m"),
+    "shape": _default("box", "shape"),
+    "construction": _default("brick_and_plaster", "construction"),
+    "furnishing": _default("furnished", "furnishing"),
+    "people": _default(0, "people"),
+    "background/kind": _default("quiet_evening", "background_kind"),
+    # where things stand
+    "speaker_height_m": _default(0.9, "speaker_height_m", spread=(0.6, 1.2)),
+    "ear_height_m": _default(1.05, "ear_height_m", spread=(0.9, 1.25)),
+    "front_wall_distance_m": _default(0.9, "front_wall_distance_m", spread=(0.4, 1.5)),
+    "sofa_to_ears_m": _default(0.3, "sofa_to_ears_m", spread=(0.15, 0.5)),
+    "side_offset_m": _default(0.0, "side_offset_m", spread=(-0.3, 0.3)),
+    # the speaker
+    "speaker/kind": _default("single_driver", "kind"),
+    "sensitivity_space": _default("unknown", "sensitivity_space", source="ours"),
+    "nominal_impedance_ohm": _default(8.0, "nominal_impedance_ohm"),
+    "cabinet_width_m": _default(0.35, "cabinet_width_m"),
+    "cabinet_depth_m": _default(0.4, "cabinet_depth_m"),
+    "cabinet_height_m": _default(1.0, "cabinet_height_m"),
+    "field_coil": _NO,
+    "fixed_to_wall_or_ceiling": _NO,
+    "driver_parameters/inductance_mh": _default(0.0, "nothing_said_of_it"),
+    "driver_parameters/box": _default("open", "driver_parameters.box"),
+    "sections/amplifier": _default("customer", "sections.amplifier"),
+    "bass_section/input": _default("line", "bass_section.input"),
+    "bass_section/crossover_order": _default(4, "bass_section.crossover_order"),
+    "bass_section/crossover_alignment": _default("linkwitz_riley", "bass_section.crossover_alignment"),
+    "bass_section/polarity": _default("as_top", "polarity"),
+    "bass_section/further_away_m": _default(0.0, "bass_section.further_away_m"),
+    # the amplifier, its cable and its source
+    "amplifier/load_ohm": _default(8.0, "load_ohm"),
+    "amplifier/gain_db": _default(26.0, "gain_db", spread=(20.0, 30.0)),
+    "amplifier/damping_factor_load_ohm": _default(8.0, "damping_factor_load_ohm"),
+    "amplifier/signal_to_noise_weighting": _default("a", "signal_to_noise_weighting"),
+    "amplifier/signal_to_noise_reference": _default("full_output", "signal_to_noise_reference"),
+    "amplifier/hum_frequency_hz": _default(100.0, "hum_frequency_hz"),
+    "amplifier/balanced_output": _NO,
+    "ratings/bridged": _NO,
+    "cable/temperature_c": _default(20.0, "cable.temperature_c"),
+    "source/output_v": _default(2.0, "source_output_v", spread=(1.5, 2.5)),
+    "source/preamplifier_gain_db": _default(0.0, "preamplifier_gain_db"),
+    # point sources of the wave field
+    "sources/radiation": _default("monopole", "sources.radiation"),
+    "sources/facing_deg": _default(0, "sources.facing_deg"),
+    "sources/gain_db": _default(0, "nothing_said_of_it"),
+    "sources/delay_ms": _default(0, "nothing_said_of_it"),
+    "sources/polarity": _default(1, "polarity"),
+    # the search for places
+    "search/seat_to_back_wall_min_m": _default(0.5, "seat_to_back_wall_min_m"),
+    "search/walking_room_m": _default(0.6, "walking_room_m"),
+    "search/seat_not_mid_room": _NOT_ASKED_FOR,
+    "search/symmetric": _default(True, "symmetric"),
+    "search/bass_apart": _NOT_ASKED_FOR,
+    # calculators
+    "ambient_temperature_c": _default(20.0, "temperature_c"),
+    "stands_on_floor": _default(True, "stands_on_floor"),
+    "driver/resonance_hz": _default(50.0, "resonance_hz", spread=(35.0, 80.0)),
+    "driver/total_q": _default(0.6, "total_q", spread=(0.4, 1.2)),
+    "flat_down_to_hz": _default(50.0, "flat_down_to_hz"),
+    "wanted_hz": _default(80.0, "wanted_hz"),
+    "level_db": _default(90.0, "level_db", source="ours"),
+    "distance_m": _default(1.0, "distance_m"),
+    "share_pct": _default(25.0, "share_pct", spread=(10.0, 50.0)),
+    "hours": _default(24.0, "run_in_hours"),
 }
-"""Field -> its default. The key is the last part of the pointer, the field's name."""
+"""Field -> its default, the one place where it stands: the schemas show it, the advice takes it, the page reads it.
+
+A key is the name of the field, or `block/field` where the name alone would not do because blocks differ in it.
+"""
+
+DEFAULTS["background_kind"] = DEFAULTS["background/kind"]  # until all take it by pointer
+
+_ONE_OF = {"speakers": "speaker", "amplifiers": "amplifier"}
+"""Lists whose items are what another field holds one of."""
+
+
+def default_of(pointer):
+    """Return the default of a field, or None where it has none.
+
+    Parameters
+    ----------
+    pointer : str
+        JSON pointer of the field in a request; an item of a list is its index or `*`. [-]
+
+    Examples
+    --------
+    >>> default_of("/amplifiers/1/load_ohm") is DEFAULTS["amplifier/load_ohm"]
+    True
+    >>> default_of("/room/height_m").value
+    2.5
+    """
+    steps = [step for step in pointer.split("/") if step != "*" and not step.isdecimal()]
+    block, name = steps[-2], steps[-1]
+    return DEFAULTS.get(f"{_ONE_OF.get(block, block)}/{name}") or DEFAULTS.get(name)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,11 +171,11 @@ class Assumptions:
         given : object or None
             What was told. [-]
         default : Default, optional
-            Used in place of the registry's entry of the field's name. [-]
+            Used in place of the registry's entry. [-]
         """
         if given is not None:
             return given
-        default = default or DEFAULTS[pointer.rsplit("/", 1)[1]]
+        default = default or default_of(pointer)
         self.add(pointer, default.value, why=default.why, source=default.source, spread=default.spread)
         return default.value
 

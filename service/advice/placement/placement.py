@@ -65,7 +65,7 @@ def placement(request: PlacementRequest) -> PlacementAnswer:
 def placed_speaker(speaker: Loudspeaker | None, assume: Assumptions) -> PlacedSpeaker:
     """Return what the search needs to know of a speaker, which may be unknown."""
     if speaker is None:
-        kind = DEFAULTS["kind"].value
+        kind = DEFAULTS["speaker/kind"].value
         assume.add(None, {"kind": kind}, why=words("assumptions.speaker_to_place"), source="practice")
         limit_hz = speaker_kinds()[kind].low_limit_hz
         width_m, depth_m = (assume.standard(name) for name in ("cabinet_width_m", "cabinet_depth_m"))
@@ -197,8 +197,8 @@ def _wanted(
         why = words("assumptions.standing")
         assume.add(None, {"standings": list(ways_of_standing)}, why=why, source="practice")
     narrowest_m = min(frame.dimensions_m[1] for frame in frames)
-    usual_m = max(min(policy.WALKING_ROOM_M, round(narrowest_m / 2 - policy.CHAIR_RADIUS_M - 0.005, 2)), 0.0)
-    usual = Default(value=usual_m, why=words("assumptions.walking_room_m"), source="practice")
+    usual = DEFAULTS["search/walking_room_m"]
+    usual_m = max(min(usual.value, round(narrowest_m / 2 - policy.CHAIR_RADIUS_M - 0.005, 2)), 0.0)
     return Wanted(
         search=search,
         present=present,
@@ -209,7 +209,9 @@ def _wanted(
         seat_offsets_m=(seats_m - seats_m[0])[judged],
         judged=judged,
         ways_of_standing=ways_of_standing,
-        walking_room_m=assume.take(search.pointer("walking_room_m"), search.walking_room_m, default=usual),
+        walking_room_m=assume.take(
+            search.pointer("walking_room_m"), search.walking_room_m, default=replace(usual, value=usual_m)
+        ),
     )
 
 

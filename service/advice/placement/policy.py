@@ -111,15 +111,8 @@ large speaker need the distance to join, and nobody sits there."""
 DISTANCE_KEPT_RATIO = 0.2
 """A listening distance that was told is kept within this share of itself."""
 
-SEAT_TO_BACK_WALL_M = 0.5
-"""Ears to the wall behind where nobody told a distance: a chair with a back stands there, and behind it the bass piles
-up."""
-
 CHAIR_RADIUS_M = 0.3
 """What a chair with somebody in it needs around the ears, in plan."""
-
-WALKING_ROOM_M = 0.6
-"""A person walks past the chair."""
 
 MID_ROOM_RATIO = (0.42, 0.58)
 """Part of the length that counts as mid-room."""

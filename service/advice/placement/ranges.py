@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from service.advice.assumptions import DEFAULTS
 from service.advice.placement import policy
 from service.advice.placement.constraints import Constraints
 from service.advice.placement.frames import Frame, facing_rad
@@ -213,7 +214,9 @@ class _Ranges:
             return (self.fixed_seat.x_m,) * 2
         told_m = self.wanted.search.seat_to_back_wall_min_m
         behind_m = max(float(self.seat_offsets_m[:, 0].max()), 0.0)
-        back_m = max(policy.SEAT_TO_BACK_WALL_M if told_m is None else told_m, HEAD_TO_WALL_M)
+        if told_m is None:
+            told_m = DEFAULTS["search/seat_to_back_wall_min_m"].value
+        back_m = max(told_m, HEAD_TO_WALL_M)
         return (nearest_m, self.length_m - back_m - behind_m)
 
     def mid_room_m(self) -> Range:

@@ -99,7 +99,7 @@ def _hangs(reflection):
 def settled_beam(speaker, assume):
     """Settle how a speaker, which may be unknown, sends sound to its sides."""
     if speaker is None:
-        kind = DEFAULTS["kind"].value
+        kind = DEFAULTS["speaker/kind"].value
         assume.add(None, {"kind": kind}, why=words("assumptions.speaker_of_reflections"), source="practice")
         index_db = np.array(speaker_kinds()[kind].directivity_index_db)
     else:

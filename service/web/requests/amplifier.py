@@ -11,7 +11,7 @@ class RatingSchema(StrictSchema):
 
     load_ohm = Number("impedance_ohm", description="load of this rating", required=True, unit="ohm")
     power_w = Number("power_w", description="sine power a channel at clipping", required=True, unit="W")
-    bridged = Flag(description="of two channels bridged into this load", default=False)
+    bridged = Flag(description="of two channels bridged into this load", **shown_default("ratings/bridged"))
 
     makes = equipment.Rating
 
@@ -23,7 +23,7 @@ class AmplifierSchema(StrictSchema):
     load_ohm = Number(
         "impedance_ohm",
         description="load of power_w; left out: usual for the kind",
-        **shown_default("load_ohm"),
+        **shown_default("amplifier/load_ohm"),
         unit="ohm",
     )
     ratings = ListOf(Block(RatingSchema), max_length=limits.MOST_RATINGS, description="power into several loads")
@@ -36,13 +36,20 @@ class AmplifierSchema(StrictSchema):
         "output_impedance_ohm", description="at its terminals; left out: usual for the kind", unit="ohm"
     )
     damping_factor = Number("damping_factor", description="in place of output_impedance_ohm")
-    damping_factor_load_ohm = Number("impedance_ohm", description="load of damping_factor", default=8.0, unit="ohm")
+    damping_factor_load_ohm = Number(
+        "impedance_ohm",
+        description="load of damping_factor",
+        **shown_default("amplifier/damping_factor_load_ohm"),
+        unit="ohm",
+    )
     gain_db = Number("amplifier_gain_db", description="voltage gain at full volume", unit="dB")
     noise_uv = Number(
         "noise_uv", description="noise at the output, A-weighted; left out: usual for the kind", unit="uV"
     )
     hum_mv = Number("hum_mv", description="hum at the output, unweighted; left out: usual for the kind", unit="mV")
-    balanced_output = Flag(description="no side of its outputs is at earth", default=False)
+    balanced_output = Flag(
+        description="no side of its outputs is at earth", **shown_default("amplifier/balanced_output")
+    )
     name = Text(max_length=120, description="what to call it")
     taps_ohm = NumberArray(
         "impedance_ohm",
@@ -61,12 +68,18 @@ class AmplifierSchema(StrictSchema):
         "signal_to_noise_db", description="in place of noise_uv; unweighted: of hum_mv", unit="dB"
     )
     signal_to_noise_weighting = Choice(
-        equipment.SIGNAL_TO_NOISE_WEIGHTINGS, default="a", description="a: A-weighted; none: hum and all"
+        equipment.SIGNAL_TO_NOISE_WEIGHTINGS,
+        **shown_default("amplifier/signal_to_noise_weighting"),
+        description="a: A-weighted; none: hum and all",
     )
     signal_to_noise_reference = Choice(
-        equipment.SIGNAL_TO_NOISE_REFERENCES, default="full_output", description="what the ratio refers to"
+        equipment.SIGNAL_TO_NOISE_REFERENCES,
+        **shown_default("amplifier/signal_to_noise_reference"),
+        description="what the ratio refers to",
     )
-    hum_frequency_hz = Number("hum_hz", description="twice the mains", default=100.0, unit="Hz")
+    hum_frequency_hz = Number(
+        "hum_hz", description="twice the mains", **shown_default("amplifier/hum_frequency_hz"), unit="Hz"
+    )
     rated_distortion_pct = Number(
         "rated_distortion_pct", description="distortion at which its power is rated", unit="%"
     )

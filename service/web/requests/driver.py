@@ -3,6 +3,7 @@
 from service.domain import load
 from service.web.reading.fields import Choice, Number
 from service.web.reading.schema_base import StrictSchema
+from service.web.reading.shown_defaults import shown_default
 
 
 class DriverSchema(StrictSchema):
@@ -24,8 +25,14 @@ class DriverParametersSchema(StrictSchema):
     electrical_q = Number("q", description="of the electrical damping alone; or total_q")
     total_q = Number("q", description="of both together; or electrical_q")
     dc_resistance_ohm = Number("impedance_ohm", description="of the voice coil", required=True, unit="ohm")
-    inductance_mh = Number("inductance_mh", description="of the voice coil", default=0.0, unit="mH")
-    box = Choice(load.BOXES, default="open", description="what is behind it: open baffle, closed box, vented box")
+    inductance_mh = Number(
+        "inductance_mh", description="of the voice coil", **shown_default("driver_parameters/inductance_mh"), unit="mH"
+    )
+    box = Choice(
+        load.BOXES,
+        **shown_default("driver_parameters/box"),
+        description="what is behind it: open baffle, closed box, vented box",
+    )
     compliance_volume_l = Number("volume_l", description="volume of air as compliant as the suspension", unit="l")
     box_volume_l = Number("volume_l", description="net volume of the box", unit="l")
     tuning_hz = Number("resonance_hz", description="of a vented box", unit="Hz")

@@ -9,8 +9,10 @@ from service.web.reading.shown_defaults import shown_default
 class BaffleDriverSchema(StrictSchema):
     """The driver of an open baffle, or all of its drivers together; resonance and Q are those on the baffle."""
 
-    resonance_hz = Number("bass_resonance_hz", description="its resonance", unit="Hz", **shown_default("resonance_hz"))
-    total_q = Number("baffle_q", description="Q of all losses", **shown_default("total_q"))
+    resonance_hz = Number(
+        "bass_resonance_hz", description="its resonance", unit="Hz", **shown_default("driver/resonance_hz")
+    )
+    total_q = Number("baffle_q", description="Q of all losses", **shown_default("driver/total_q"))
     area_m2 = Number("driver_area_m2", description="effective area: tells the travel that bass takes", unit="m2")
     peak_excursion_m = Number("peak_excursion_m", description="greatest travel one way from rest", unit="m")
 

@@ -3,6 +3,7 @@
 from service.domain import as_found, limits, position
 from service.web.reading.fields import Block, Choice, Flag, ListOf, Number
 from service.web.reading.schema_base import StrictSchema
+from service.web.reading.shown_defaults import shown_default
 
 
 class PlaceSchema(StrictSchema):
@@ -34,15 +35,20 @@ class SourceSchema(PlaceSchema):
     """A point source. A placement's speakers can be sent as they are."""
 
     radiation = Choice(
-        position.RADIATIONS, default="monopole", description="dipole: the equalised far-field figure of eight"
+        position.RADIATIONS,
+        **shown_default("sources/radiation"),
+        description="dipole: the equalised far-field figure of eight",
     )
     facing_deg = Number(
-        "facing_deg", description="axis of a dipole in plan, from +x towards +y", default=0, unit="degrees"
+        "facing_deg",
+        description="axis of a dipole in plan, from +x towards +y",
+        **shown_default("sources/facing_deg"),
+        unit="degrees",
     )
     toe_in_deg = Number("facing_deg", description="as placements give it; facing_deg decides", unit="degrees")
-    gain_db = Number("gain_db", description="gain of this source", default=0, unit="dB")
-    delay_ms = Number("delay_ms", description="delay of this source", default=0, unit="ms")
-    polarity = Choice((1, -1), default=1, description="-1: wired the other way round")
+    gain_db = Number("gain_db", description="gain of this source", **shown_default("sources/gain_db"), unit="dB")
+    delay_ms = Number("delay_ms", description="delay of this source", **shown_default("sources/delay_ms"), unit="ms")
+    polarity = Choice((1, -1), **shown_default("sources/polarity"), description="-1: wired the other way round")
 
     makes = position.Source
 

@@ -5,6 +5,7 @@ from service.domain import limits, requests
 from service.domain.errors import DomainError
 from service.web.reading.fields import Block, Choice, ListOf, ListOrBlock, Number, NumberArray, Whole
 from service.web.reading.schema_base import RequestSchema, StrictSchema
+from service.web.reading.shown_defaults import shown_default
 from service.web.requests.places import PlaceSchema, SourceSchema
 from service.web.requests.room import RoomSchema
 
@@ -34,7 +35,7 @@ class ResponseRequestSchema(RequestSchema):
     room = Block(RoomSchema, required=True)
     damping = Choice(
         ("surfaces", "uniform"),
-        default="surfaces",
+        **shown_default("damping"),
         description="uniform: rigid walls and one decay for all waves, from room.reverberation_time_s",
     )
     sources = ListOf(Block(SourceSchema), max_length=limits.MOST_SOURCES, required=True)

@@ -57,7 +57,9 @@ class RoomSchema(StrictSchema):
     furnishing = Choice(
         furnishing_ids(), description="how it is furnished, see GET /v1/room-kinds", **shown_default("furnishing")
     )
-    shape = Choice(room.SHAPES, default="box", description="all but the box are computed as one, which is rough")
+    shape = Choice(
+        room.SHAPES, **shown_default("shape"), description="all but the box are computed as one, which is rough"
+    )
     openings = ListOf(
         Block(OpeningSchema), max_length=limits.MOST_OPENINGS, description="archways, doors that stand open"
     )

@@ -6,6 +6,7 @@ from service.domain.errors import DomainError
 from service.domain.search import EFFORTS, FRONT_WALLS, STANDINGS, STAYING, KeepClear, Search
 from service.web.reading.fields import Block, Choice, Flag, ListOf, Number, NumberArray, Text
 from service.web.reading.schema_base import StrictSchema
+from service.web.reading.shown_defaults import shown_default
 
 _RANGES = ("front_wall_distance_m", "spacing_m", "seat_distance_m", "base_angle_deg")
 
@@ -53,14 +54,16 @@ class SearchSchema(StrictSchema):
         "coordinate_m",
         description="ears no nearer to the wall behind you",
         unit="m",
-        default=policy.SEAT_TO_BACK_WALL_M,
+        **shown_default("search/seat_to_back_wall_min_m"),
     )
-    seat_not_mid_room = Flag(description="rule out chairs near the middle of the length", default=False)
+    seat_not_mid_room = Flag(
+        description="rule out chairs near the middle of the length", **shown_default("search/seat_not_mid_room")
+    )
     walking_room_m = Number(
         "walking_room_m",
         description="way past the chair, on one side at least, measured from 30 cm beside the ears",
         unit="m",
-        default=policy.WALKING_ROOM_M,
+        **shown_default("search/walking_room_m"),
     )
     keep_clear = ListOf(
         Block(KeepClearSchema),
@@ -77,11 +80,11 @@ class SearchSchema(StrictSchema):
     )
     symmetric = Flag(
         description="the pair stands about the room's axis; false: it may be moved sideways, the chair with it",
-        default=True,
+        **shown_default("search/symmetric"),
     )
     bass_apart = Flag(
         description="whether the bass sections may stand apart from the tops, anywhere up to 1.2 m before the chair",
-        default=False,
+        **shown_default("search/bass_apart"),
     )
     step_m = Number(
         "step_m",

@@ -4,6 +4,7 @@ from service.advice.reference_tables import bass_section_low_limit_hz
 from service.domain import load
 from service.web.reading.fields import Block, Choice, Number, Text, Whole
 from service.web.reading.schema_base import StrictSchema
+from service.web.reading.shown_defaults import shown_default
 from service.web.requests.driver import DriverSchema
 
 
@@ -22,21 +23,29 @@ class BassSectionSchema(StrictSchema):
     driver = Block(DriverSchema)
     gain_db = Number("amplifier_gain_db", description="from its input to its driver, level control at 0", unit="dB")
     input = Choice(
-        load.BASS_INPUTS, default="line", description="where it takes its signal: beside the amplifier, or behind it"
+        load.BASS_INPUTS,
+        **shown_default("bass_section/input"),
+        description="where it takes its signal: beside the amplifier, or behind it",
     )
     trim_from_db = Number("trim_db", description="lowest position of its level control", unit="dB")
     trim_to_db = Number("trim_db", description="highest position of its level control", unit="dB")
-    crossover_order = Whole("crossover_order", default=4, description="of both filters; each order is 6 dB an octave")
+    crossover_order = Whole(
+        "crossover_order",
+        **shown_default("bass_section/crossover_order"),
+        description="of both filters; each order is 6 dB an octave",
+    )
     crossover_alignment = Choice(
         load.CROSSOVER_ALIGNMENTS,
-        default="linkwitz_riley",
+        **shown_default("bass_section/crossover_alignment"),
         description="linkwitz_riley has the orders 2 and 4 only",
     )
-    polarity = Choice(load.POLARITIES, default="as_top", description="reversed: wired the other way round")
+    polarity = Choice(
+        load.POLARITIES, **shown_default("bass_section/polarity"), description="reversed: wired the other way round"
+    )
     further_away_m = Number(
         "further_away_m",
         description="how much further from the chair than the top; negative: nearer",
-        default=0.0,
+        **shown_default("bass_section/further_away_m"),
         unit="m",
     )
 
@@ -53,7 +62,7 @@ class SectionSchema(StrictSchema):
     to_hz = Number("section_hz", description="upper end of its band", unit="Hz")
     amplifier = Choice(
         load.SECTION_AMPLIFIERS,
-        default="customer",
+        **shown_default("sections/amplifier"),
         description="customer: the one asked about; own: one of its own, of the lowest section only",
     )
     sensitivity_db_2v83_1m = Number(

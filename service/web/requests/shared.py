@@ -18,5 +18,7 @@ def speaker_count():
 def taste():
     """Return the field of what is liked."""
     return Choice(
-        requests.TASTES, default="no_preference", description="how much an amplifier may follow the speaker's impedance"
+        requests.TASTES,
+        **shown_default("taste"),
+        description="how much an amplifier may follow the speaker's impedance",
     )

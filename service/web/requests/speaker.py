@@ -45,9 +45,9 @@ class SpeakerSchema(StrictSchema):
     kind = Choice(
         equipment.SPEAKER_KINDS,
         description="how it radiates and where its bass comes from, see GET /v1/speaker-kinds",
-        **shown_default("kind"),
+        **shown_default("speaker/kind"),
     )
-    field_coil = Flag(description="its magnet is a field coil with a supply", default=False)
+    field_coil = Flag(description="its magnet is a field coil with a supply", **shown_default("field_coil"))
     low_limit_hz = Number("low_limit_hz", description="-6 dB in free field; left out: usual for the kind", unit="Hz")
     low_order = Whole(
         "low_order",
@@ -69,7 +69,9 @@ class SpeakerSchema(StrictSchema):
         "cabinet_m", description="height of the cabinet", **shown_default("cabinet_height_m"), unit="m"
     )
     mass_kg = Number("mass_kg", description="mass of one cabinet", unit="kg")
-    fixed_to_wall_or_ceiling = Flag(description="hung rather than standing", default=False)
+    fixed_to_wall_or_ceiling = Flag(
+        description="hung rather than standing", **shown_default("fixed_to_wall_or_ceiling")
+    )
     driver = Block(DriverSchema)
     bass_section = Block(BassSectionSchema)
     name = Text(max_length=120, description="what to call it")

@@ -70,7 +70,7 @@ def test_a_kind_that_is_told_gives_the_answer_of_the_kind_that_is_assumed():
     told = ask(
         "level",
         body(
-            speaker={"kind": DEFAULTS["kind"].value},
+            speaker={"kind": DEFAULTS["speaker/kind"].value},
             room={"construction": "brick_and_plaster", "furnishing": "furnished"},
         ),
     )
