@@ -104,6 +104,9 @@ DEFAULTS = {
     "search/seat_not_mid_room": _NOT_ASKED_FOR,
     "search/symmetric": _default(True, "symmetric"),
     "search/bass_apart": _NOT_ASKED_FOR,
+    # the advice sheet
+    "sheet/paper": _default("a4", "sheet.paper"),
+    "sheet/units": _default("metric", "sheet.units"),
     # calculators
     "ambient_temperature_c": _default(20.0, "temperature_c"),
     "stands_on_floor": _default(True, "stands_on_floor"),

@@ -312,6 +312,9 @@ def test_a_floor_area_alone_is_enough(visit):
     expect(page.locator("#findings [data-code=needs_length_and_width]")).to_be_visible()
     page.locator("#shape").click()
     expect(page.locator("#place")).to_be_visible()
+    # the sides in the ratio that the service took: sqrt(22.1 x 1.3) = 5.36, 22.1 / 5.36 = 4.12
+    sides = visit.posted()["room"]
+    assert (sides["length_m"], sides["width_m"]) == pytest.approx((5.36, 4.12))
 
 
 def test_the_link_and_the_file_carry_the_request(visiting, tmp_path):

@@ -21,7 +21,7 @@ import { distance, fromAddress, put, read, standing, toAddress } from "./request
 import { Gone, Newest, Refused, get, post } from "./service.js";
 import { asSheet, asStart, fieldsFor, withAmplifier, withArea, withFact, withSides } from "./telling.js";
 import { showGone, showNoTrouble, showRefused } from "./trouble.js";
-import { cabinet, isTold, lowest, positions, proposal, responseBody, room } from "./where.js";
+import { cabinet, isTold, lengthToWidth, lowest, positions, proposal, responseBody, room } from "./where.js";
 import { language, say, setUnits, speak, spokenOne } from "./words.js";
 
 const FIRST = ["verdict", "level", "headroom", "ask_next", "inputs"];
@@ -50,8 +50,7 @@ start();
 async function start() {
   const given = fromAddress(location.hash);
   const own = given ?? recallRequest(KEPT.own);
-  setUnits(recall(KEPT.units) ?? "metric");
-  byId("units").value = recall(KEPT.units) ?? "metric";
+  byId("units").value = setUnits(recall(KEPT.units));
   const wanted = spokenOne(own?.language, recall(KEPT.language), navigator.language.slice(0, 2));
   try {
     const body = own ?? get("page/example.json");
@@ -239,7 +238,7 @@ function showRest() {
   const where = positions(request, answer);
   byId("place").hidden = where === null || answer.response === null;
   if (byId("place").hidden) return;
-  plan.show({ room: room(answer), positions: where, cabinet: cabinet(answer), proposal: proposal(answer) });
+  plan.show({ room: room(answer), positions: where, cabinet: cabinet(answer, fieldAt), proposal: proposal(answer) });
   showTape(byId("tape"), proposal(answer), {
     useIt: useProposal,
     leaveIt: answer.findings.some((finding) => finding.code === "leave_it") ? say("tape.leave_it") : null,
@@ -294,7 +293,7 @@ function useProposal() {
 }
 
 function onShape(isArea) {
-  if (isArea) change(withSides(request), ["/room/floor_area_m2"]);
+  if (isArea) change(withSides(request, { lengthToWidth: lengthToWidth(answer) }), ["/room/floor_area_m2"]);
   else change(withArea(request, { distance_m: answer.level.listening_distance_m }), ["/room/floor_area_m2"]);
 }
 

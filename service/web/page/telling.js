@@ -3,8 +3,6 @@
 import { at, atDistance, put, standing, tell } from "./request.js";
 import { isImperial } from "./words.js";
 
-const USUAL_LENGTH_TO_WIDTH = 1.3;
-
 export const round = (value, decimals) => Math.round(value * 10 ** decimals) / 10 ** decimals;
 
 /**
@@ -47,9 +45,9 @@ export function withArea({ positions: _, as_found: __, ...rest }, { distance_m }
 }
 
 /** Return the request with a length and a width that make its floor area, to be put right. */
-export function withSides({ positions: _, as_found: __, ...rest }) {
+export function withSides({ positions: _, as_found: __, ...rest }, { lengthToWidth }) {
   const { floor_area_m2: area, ...room } = rest.room;
-  const length_m = round(Math.sqrt(USUAL_LENGTH_TO_WIDTH * area), 2);
+  const length_m = round(Math.sqrt(lengthToWidth * area), 2);
   return { ...rest, room: { ...room, length_m, width_m: round(area / length_m, 2) } };
 }
 

@@ -2,8 +2,6 @@
 
 import { facing } from "./request.js";
 
-const [USUAL_WIDTH_M, USUAL_DEPTH_M] = [0.35, 0.4];
-
 /** Whether somebody told where things stand. */
 export const isTold = (request, answer) => Boolean(request.positions ?? answer?.placement?.as_found);
 
@@ -17,10 +15,15 @@ export function room(answer) {
   return { length_m, width_m };
 }
 
-export const cabinet = (answer) => ({
-  width_m: answer.inputs.speaker?.cabinet_width_m ?? USUAL_WIDTH_M,
-  depth_m: answer.inputs.speaker?.cabinet_depth_m ?? USUAL_DEPTH_M,
-});
+/** Return the ratio of length to width that the service took for a floor area, or that of a square. */
+export const lengthToWidth = (answer) =>
+  answer?.assumptions.find((each) => each.value?.length_to_width_ratio)?.value.length_to_width_ratio ?? 1;
+
+/** Return a cabinet as told, as taken, or as is usual. */
+export function cabinet(answer, fieldAt) {
+  const size = (name) => answer.inputs.speaker?.[name] ?? fieldAt(`/speaker/${name}`).default;
+  return { width_m: size("cabinet_width_m"), depth_m: size("cabinet_depth_m") };
+}
 
 /** Return the best placement, or null. */
 export const proposal = (answer) => answer?.placement?.placements[0] ?? null;
@@ -31,8 +34,8 @@ export function lowest(answer) {
   return speaker?.bass_section?.low_limit_hz ?? speaker?.low_limit_hz ?? 0;
 }
 
-/** Return how the speakers radiate. */
-const radiation = (answer) => (answer.placement?.as_found ?? proposal(answer))?.speakers[0].radiation ?? "monopole";
+/** Return how the speakers radiate; undefined, which leaves it out of a body, where nothing tells. */
+const radiation = (answer) => (answer.placement?.as_found ?? proposal(answer))?.speakers[0].radiation;
 
 /** Return the body that asks for the bass at the first seat, with things at these places, as the answer's curve has it. */
 export const responseBody = ({ speakers, seats: [lead] }, walls, answer) => ({

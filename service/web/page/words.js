@@ -9,8 +9,10 @@ let units = "metric";
 export const language = () => now;
 export const isImperial = () => units === "imperial";
 
+/** Take the units of a name, metric for any other; return theirs. */
 export function setUnits(name) {
   units = name === "imperial" ? "imperial" : "metric";
+  return units;
 }
 
 /** Return the first of some languages that the page speaks. */

@@ -3,9 +3,11 @@
 import datetime
 from dataclasses import dataclass
 
+from service.advice.assumptions import DEFAULTS
 from service.domain.errors import DomainError
 from service.web.reading.fields import Choice, Text
 from service.web.reading.schema_base import StrictSchema
+from service.web.reading.shown_defaults import shown_default
 
 PAPERS_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height of each paper."""
@@ -22,8 +24,8 @@ class SheetDetails:
     customer_reference: str | None = None
     adviser: str | None = None
     date: datetime.date | None = None
-    paper: str = "a4"
-    units: str = "metric"
+    paper: str = DEFAULTS["sheet/paper"].value
+    units: str = DEFAULTS["sheet/units"].value
 
 
 class SheetSchema(StrictSchema):
@@ -36,13 +38,15 @@ class SheetSchema(StrictSchema):
     date = Text(
         max_length=10, min_length=10, description="of the advice, as 2026-11-25; without one the sheet has no date"
     )
-    paper = Choice(tuple(PAPERS_MM), default="a4", description="paper of the sheet")
-    units = Choice(UNITS, default="metric", description="of the tape-measure distances on the sheet")
+    paper = Choice(tuple(PAPERS_MM), **shown_default("sheet/paper"), description="paper of the sheet")
+    units = Choice(UNITS, **shown_default("sheet/units"), description="of the tape-measure distances on the sheet")
+
+    makes = SheetDetails
 
     def make(self, data):
         if "date" in data:
             data["date"] = _date(data["date"])
-        return SheetDetails(**data)
+        return super().make(data)
 
 
 def _date(text):
