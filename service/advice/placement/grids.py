@@ -9,6 +9,7 @@ import numpy as np
 from service.advice.placement.constraints import Constraints
 from service.domain.errors import DomainError
 from service.domain.search import Search
+from service.domain.words import words
 from service.physics.frozen import frozen
 from service.physics.placement.candidates import Grid, evenly_spaced_m, pairs_across_m
 
@@ -62,9 +63,9 @@ def grids(
         raise DomainError(
             pointer=search.pointer("step_m"),
             code="too_much_work",
-            detail=f"steps of {told_step_m:g} m make {total:.3g} candidates here; the effort allows {candidates}.",
+            detail=words("refusals_placement.step", step_m=told_step_m, count=f"{total:.3g}", most=candidates),
             given=told_step_m,
-            allowed=f"at least {finest_m:.3f}, narrower ranges, fewer front walls or more effort",
+            allowed=words("refusals_placement.step.allowed", finest_m=finest_m),
         )
     if total > candidates:
         step_m = _coarser(ends, step_m, candidates)

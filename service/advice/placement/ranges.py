@@ -13,6 +13,7 @@ from service.advice.placement.wanted import PlacedSpeaker, Wanted
 from service.advice.policy import HEAD_TO_WALL_M, LEAST_WALL_DISTANCE_M, PREFERRED_BASE_ANGLE_DEG
 from service.domain.errors import DomainError
 from service.domain.position import Place, Positions
+from service.domain.words import Words, words
 
 Range = tuple[float, float]
 """From and to."""
@@ -147,7 +148,7 @@ class _Ranges:
                 search.pointer("spacing_m", 1),
                 told_m[1],
                 than_m=self.width_m,
-                otherwise=f"a pair {told_m[1]:g} m apart does not fit into a width of {self.width_m:g} m.",
+                otherwise=words("refusals_placement.spacing_outside", spacing_m=told_m[1], width_m=self.width_m),
             )
         if self.wanted.count == 1:
             side_m = corner_m(self.speaker) if self.wanted.in_corners else cabinet_m / 2
@@ -181,7 +182,7 @@ class _Ranges:
                 search.pointer("front_wall_distance_m", 1),
                 told_m[1],
                 than_m=self.length_m,
-                otherwise=f"{told_m[1]:g} m from the front wall is outside a room {self.length_m:g} m long.",
+                otherwise=words("refusals_placement.front_outside", distance_m=told_m[1], length_m=self.length_m),
             )
             low_m, high_m = max(told_m[0], depth_m), told_m[1]
         if most_m is not None:
@@ -290,9 +291,13 @@ def corner_m(speaker: PlacedSpeaker) -> float:
     return (speaker.cabinet_depth_m + speaker.cabinet_width_m / 2) / math.sqrt(2)
 
 
-def _require_less(pointer: str, end_m: float, *, than_m: float, otherwise: str) -> None:
+def _require_less(pointer: str, end_m: float, *, than_m: float, otherwise: Words) -> None:
     """Refuse the upper end of a range that was told when it lies outside the room."""
     if end_m >= than_m:
         raise DomainError(
-            pointer=pointer, code="does_not_fit", detail=otherwise, given=end_m, allowed=f"less than {than_m:g}"
+            pointer=pointer,
+            code="does_not_fit",
+            detail=otherwise,
+            given=end_m,
+            allowed=words("refusals_placement.less_than", extent_m=than_m),
         )

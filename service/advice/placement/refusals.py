@@ -9,6 +9,7 @@ from service.advice.placement.wanted import PlacedSpeaker
 from service.domain.errors import DomainError
 from service.domain.position import Positions
 from service.domain.search import KeepClear, Search
+from service.domain.words import words
 
 _ROUNDING_M = 1e-6
 
@@ -39,9 +40,9 @@ def require_search(
         raise DomainError(
             pointer=search.pointer("must_stay"),
             code="missing",
-            detail="what must stay where it is needs positions or distances of as_found.",
+            detail=words("refusals_placement.must_stay"),
             given=list(search.must_stay),
-            allowed="positions of the speakers and the seat, or as_found",
+            allowed=words("refusals_placement.must_stay.allowed"),
         )
     _require_zones(search, room_m)
     if present is not None and "speakers" in search.must_stay and search.front_walls:
@@ -50,24 +51,24 @@ def require_search(
             raise DomainError(
                 pointer=search.pointer("front_walls"),
                 code="contradiction",
-                detail=f"the speakers must stay, and the wall behind them is the {behind}.",
+                detail=words("refusals_placement.other_front_wall", behind=behind),
                 given=list(search.front_walls),
-                allowed=behind,
+                allowed=words("refusals_placement.other_front_wall.allowed", behind=behind),
             )
     if "bass" in search.must_stay and not search.bass_apart:
         raise DomainError(
             pointer=search.pointer("bass_apart"),
             code="missing",
-            detail="bass sections that must stay while the tops move stand apart: say bass_apart.",
-            allowed="true",
+            detail=words("refusals_placement.bass_stays"),
+            allowed=words("refusals_placement.bass_stays.allowed"),
         )
     if search.bass_apart and speaker.crossover_hz is None:
         raise DomainError(
             pointer=search.pointer("bass_apart"),
             code="no_bass_section",
-            detail="only a speaker with a bass section of its own has something to stand apart.",
+            detail=words("refusals_placement.no_bass_section"),
             given=True,
-            allowed="speaker.bass_section with its crossover_hz, or leave bass_apart out",
+            allowed=words("refusals_placement.no_bass_section.allowed"),
         )
 
 
@@ -79,21 +80,25 @@ def _require_zones(search: Search, room_m: Sequence[float]) -> None:
             ("y_m", zone.y_m, "width_m", zone.width_m, "width_m", room_m[1]),
         ):
             outside, most_m = from_m >= room_extent_m, room_extent_m - from_m
-            if outside or extent_m > most_m + _ROUNDING_M:
-                raise DomainError(
-                    pointer=search.pointer("keep_clear", index, start if outside else size),
-                    code="outside_the_room",
-                    detail=f"this rectangle reaches out of the room, whose {room_name} is {room_extent_m:g}.",
-                    given=from_m if outside else extent_m,
-                    allowed=f"less than {room_extent_m:g}" if outside else f"at most {most_m:.4g}",
-                )
+            if not outside and extent_m <= most_m + _ROUNDING_M:
+                continue
+            allowed = words("refusals_placement.less_than", extent_m=room_extent_m)
+            if not outside:
+                allowed = words("refusals_placement.zone_outside.allowed", most_m=float(f"{most_m:.4g}"))
+            raise DomainError(
+                pointer=search.pointer("keep_clear", index, start if outside else size),
+                code="outside_the_room",
+                detail=words("refusals_placement.zone_outside", side=room_name, extent_m=room_extent_m),
+                given=from_m if outside else extent_m,
+                allowed=allowed,
+            )
     if zones and _cover(zones, room_m):
         raise DomainError(
             pointer=search.pointer("keep_clear"),
             code="covers_the_room",
-            detail="these rectangles keep the whole floor clear: there is nowhere left to stand or to sit.",
+            detail=words("refusals_placement.zones_cover"),
             given=", ".join(zone.name for zone in zones),
-            allowed="rectangles that leave a part of the floor free",
+            allowed=words("refusals_placement.zones_cover.allowed"),
         )
 
 
