@@ -9,7 +9,7 @@ from service.web.requests.cable_and_source import SignalSourceSchema
 from service.web.requests.level import LevelRequestSchema
 from service.web.requests.room import RoomSchema
 from service.web.requests.search import SearchSchema
-from service.web.sheet.details import SheetSchema
+from service.web.requests.sheet import SheetSchema
 
 
 class AdviceRequestSchema(LevelRequestSchema):

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import service
 from service.advice.language.localise import number, text_of, watts
 from service.domain.words import words
+from service.web.requests.sheet import PAPERS_MM
 from service.web.sheet import facts
-from service.web.sheet.details import PAPERS_MM
 from service.web.sheet.figures import Figures
 from service.web.sheet.shapes import Drawing
 

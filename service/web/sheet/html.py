@@ -6,8 +6,8 @@ import json
 from html import escape
 from pathlib import Path
 
+from service.web.requests.sheet import PAPERS_MM
 from service.web.sheet.content import Beside, Bullets, Columns, Heading, Paragraph, Pictures, Rows, Spare, Title
-from service.web.sheet.details import PAPERS_MM
 from service.web.sheet.svg import to_svg
 
 _STYLE = (Path(__file__).parent / "sheet.css").read_text(encoding="utf-8")

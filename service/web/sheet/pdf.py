@@ -3,8 +3,8 @@
 import datetime
 import json
 
+from service.web.requests.sheet import PAPERS_MM
 from service.web.sheet.content import Beside, Bullets, Columns, Heading, Paragraph, Pictures, Rows, Spare, Title
-from service.web.sheet.details import PAPERS_MM
 from service.web.sheet.pdf_canvas import LEADING, MARGIN_MM, Canvas, printable
 from service.web.sheet.shapes import MM_PER_PT, SMALLEST_PT
 

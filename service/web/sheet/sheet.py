@@ -3,9 +3,9 @@
 from service.advice.language.localise import LANGUAGES, localised, text_of
 from service.domain.words import words
 from service.web.operation import OtherForm
+from service.web.requests.sheet import SheetSchema
 from service.web.sheet import html, pdf
 from service.web.sheet.content import content
-from service.web.sheet.details import SheetSchema
 
 
 def to_html(answer, posted):
