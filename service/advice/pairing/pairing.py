@@ -178,10 +178,10 @@ class _Pairs:
         amplifiers = list(self._amplifiers())
         scene, seats = self._scene_and_seats(amplifiers)
         if not amplifiers:
-            headroom_db = self._numbers(seats, [self._taken(one_watt(seats[0]), 0, seats[0])]).amplifier_headroom_db
+            headroom_db = self._numbers(seats, [self._taken(one_watt(seats[0]), 0, seats)]).amplifier_headroom_db
             told, inverse = amplifier_looked_for(seats[0], self.assume, headroom_db=headroom_db.item())
             amplifiers = [told]
-        found = [self._taken(told, index, seats[0]) for index, told in enumerate(amplifiers)]
+        found = [self._taken(told, index, seats) for index, told in enumerate(amplifiers)]
         numbers = self._numbers(seats, found)
         grades = graded(numbers, noise_was_told=[each.facts.noise_was_told for each in found], taste=self.taste)
         pairing = Pairing(
@@ -227,10 +227,11 @@ class _Pairs:
             seats.append(speaker_at_seat(told, model(told), scene, taken, name=name))
         return scene, seats
 
-    def _taken(self, told, index, seat):
-        """An amplifier with its facts, its power that into the first speaker."""
+    def _taken(self, told, index, seats):
+        """An amplifier with its facts, its power that into the first speaker; what it takes on others is listed too."""
         own, besides = Assumptions(), Assumptions()
-        power = amplifier_power(told, own, impedance_ohm=seat.load.rated_ohm)
+        rated_ohm = dict.fromkeys(seat.load.rated_ohm for seat in seats)
+        power, *_ = [amplifier_power(told, own, impedance_ohm=each) for each in rated_ohm]
         facts = amplifier_facts(
             told,
             power,
