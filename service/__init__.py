@@ -10,4 +10,4 @@ import os
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_name, "1")
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
