@@ -124,8 +124,6 @@ DEFAULTS = {
 A key is the name of the field, or `block/field` where the name alone would not do because blocks differ in it.
 """
 
-DEFAULTS["background_kind"] = DEFAULTS["background/kind"]  # until all take it by pointer
-
 _ONE_OF = {"speakers": "speaker", "amplifiers": "amplifier"}
 """Lists whose items are what another field holds one of."""
 

@@ -172,7 +172,6 @@ SWING_LIMIT_DB = {"as_recorded": 1.0, "no_preference": 2.5, "valve_colour_welcom
 """Level swing above which a grade falls by one step, by taste. 1 dB over whole octaves is just noticed; a triode
 without feedback makes 2 to 2.5 dB on an ordinary curve, which some buy it for, so that it falls only where somebody
 asked for the recording as it is; 5 dB is another speaker."""
-USUAL_TASTE = "no_preference"
 LOAD_LOSS_FROM_DB = (1.5, 3.0, 6.0)
 """Voltage that an amplifier loses at the lowest impedance of the speaker, against the rated one, from which its load
 grade falls: a dip to 0.85 of the rated impedance on a current limit is 1.4 dB, one to 0.7 is 3 dB, to half 6 dB. It
@@ -180,10 +179,6 @@ does not count where the headroom left there is ample."""
 NOISE_BORDERLINE_FROM_DB, NOISE_AUDIBLE_FROM_DB, NOISE_LOUD_FROM_DB = NOISE_HEARD_FROM_DB, 4.0, 15.0
 """Hum or hiss at the chair re what hides it: borderline around equality, where it depends on the ears and the evening;
 audible well above; loud where nobody would live with it."""
-USUAL_GAIN_DB, USUAL_GAIN_SPREAD_DB = 26.0, (20.0, 30.0)
-"""Voltage gain of an amplifier of which neither gain nor kind was told. Common practice, no source."""
-SOURCE_OUTPUT_V, SOURCE_OUTPUT_SPREAD_V = 2.0, (1.5, 2.5)
-"""Full-scale sine of a digital source. Common practice, no source."""
 GAIN_AGREES_DB = 1.5
 """A gain and an input sensitivity that differ by more contradict each other: printed figures agree within tenths, and
 a power rated at some percent of distortion adds up to 1 dB."""

@@ -1,5 +1,6 @@
 """What an amplifier brings to any speaker beside its power, as told or as usual for its kind."""
 
+import dataclasses
 from dataclasses import dataclass
 
 from service.advice.amplifier.power import AmplifierPower
@@ -13,8 +14,6 @@ from service.physics.chain.noise_floor import noise_voltage_v
 from service.physics.chain.noise_rating import noise_rating_level_dba
 from service.tables.loader import amplifier_kinds, backgrounds
 
-_DEFAULT_DAMPING_LOAD_OHM = 8.0
-_USUAL_HUM_HZ = 100.0
 _A_WEIGHTED, _UNWEIGHTED = "a", "none"
 
 
@@ -100,7 +99,7 @@ def amplifier_facts(
             output_impedance_ohm(told, usual, power, assume, tap_ohm=tap) for tap in power.models
         ),
         hum_mv=hum_mv,
-        hum_hz=None if hum_mv is None else told.hum_frequency_hz or _USUAL_HUM_HZ,
+        hum_hz=None if hum_mv is None else told.hum_frequency_hz or DEFAULTS["amplifier/hum_frequency_hz"].value,
         noise_uv=noise_uv,
         noise_was_told=any(each is not None for each in told_noise),
         background_dba=None if silent else background_dba_of(background, assume),
@@ -116,14 +115,9 @@ def _of_signal_to_noise(told, power, assume):
     """Noise in uV or hum in mV from a signal-to-noise ratio, by its weighting: without one hum is most of it."""
     if told.signal_to_noise_db is None:
         return {}
-    weighting = told.signal_to_noise_weighting or _A_WEIGHTED
 
-    def taken(fact, value, usual):
-        default = Default(value=usual, why=words(f"assumptions.{fact}"), source="practice")
-        return assume.take(told.pointer(fact), value, default=default)
-
-    taken("signal_to_noise_weighting", told.signal_to_noise_weighting, _A_WEIGHTED)
-    refers_to = taken("signal_to_noise_reference", told.signal_to_noise_reference, "full_output")
+    weighting = assume.take(told.pointer("signal_to_noise_weighting"), told.signal_to_noise_weighting)
+    refers_to = assume.take(told.pointer("signal_to_noise_reference"), told.signal_to_noise_reference)
     voltage_v = noise_voltage_v(
         signal_to_noise_db=told.signal_to_noise_db,
         reference_power_w=1.0 if refers_to == "one_watt" else power.rated_power_w,
@@ -170,10 +164,10 @@ def output_impedance_ohm(
     if told.output_impedance_ohm is not None:
         return told.output_impedance_ohm * (1.0 if tap_ohm is None else tap_ohm / told_at_ohm)
     if told.damping_factor is not None:
-        default_ohm = _DEFAULT_DAMPING_LOAD_OHM if tap_ohm is None else told_at_ohm
-        why = words("assumptions.damping_factor_load_ohm")
-        default = Default(value=default_ohm, why=why, source="practice")
-        load_ohm = assume.take(told.pointer("damping_factor_load_ohm"), told.damping_factor_load_ohm, default=default)
+        usually = DEFAULTS["amplifier/damping_factor_load_ohm"]
+        if tap_ohm is not None:
+            usually = dataclasses.replace(usually, value=told_at_ohm)
+        load_ohm = assume.take(told.pointer("damping_factor_load_ohm"), told.damping_factor_load_ohm, default=usually)
         return load_ohm / told.damping_factor * (1.0 if tap_ohm is None else tap_ohm / load_ohm)
     if usual is None:
         return None
@@ -187,14 +181,12 @@ def output_impedance_ohm(
 
 def background_dba_of(background: Background | None, assume: Assumptions) -> float:
     """Return the A-weighted level of the background noise, as told or usual. [dB(A)]"""
-    told = background or Background(kind=DEFAULTS["background_kind"].value)
+    told = background or Background(kind=DEFAULTS["background/kind"].value)
     if told.level_dba is not None:
         return told.level_dba
     if told.nr is not None:
         return float(noise_rating_level_dba(told.nr))
-    kind = assume.take(
-        told.pointer("kind"), None if background is None else told.kind, default=DEFAULTS["background_kind"]
-    )
+    kind = assume.take(told.pointer("kind"), None if background is None else told.kind)
     row = backgrounds()[kind]
     assume.add(
         None,

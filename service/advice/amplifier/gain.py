@@ -25,18 +25,9 @@ def source_of(source: SignalSource | None, assume: Assumptions) -> SignalSource:
         Receives what had to be assumed. [-]
     """
     told = source or SignalSource()
-    output = Default(
-        value=policy.SOURCE_OUTPUT_V,
-        why=words("assumptions.source_output_v"),
-        source="practice",
-        spread=policy.SOURCE_OUTPUT_SPREAD_V,
-    )
-    passive = Default(value=0.0, why=words("assumptions.preamplifier_gain_db"), source="practice")
     return SignalSource(
-        output_v=assume.take(told.pointer("output_v"), told.output_v, default=output),
-        preamplifier_gain_db=assume.take(
-            told.pointer("preamplifier_gain_db"), told.preamplifier_gain_db, default=passive
-        ),
+        output_v=assume.take(told.pointer("output_v"), told.output_v),
+        preamplifier_gain_db=assume.take(told.pointer("preamplifier_gain_db"), told.preamplifier_gain_db),
     )
 
 
@@ -84,14 +75,8 @@ def gain_db_of(amplifier: Amplifier, usual: AmplifierKind | None, power: Amplifi
             )
     if amplifier.gain_db is not None:
         return amplifier.gain_db
-    if usual is None:
-        default = Default(
-            value=policy.USUAL_GAIN_DB,
-            why=words("assumptions.gain_db"),
-            source="practice",
-            spread=policy.USUAL_GAIN_SPREAD_DB,
-        )
-    else:
+    default = None
+    if usual is not None:
         default = Default(
             value=usual.gain_db,
             why=words("assumptions.amplifier_kind.gain_db", kind=usual.id),

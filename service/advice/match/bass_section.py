@@ -5,11 +5,10 @@ import numpy as np
 from service.advice import policy
 from service.advice.answers.common import Finding
 from service.advice.answers.match import BassSectionMatch
-from service.advice.assumptions import Assumptions, Default
+from service.advice.assumptions import Assumptions
 from service.advice.findings.finding import finding
 from service.advice.octaves import VOICE_OCTAVES
 from service.advice.pairing.pair import Pair
-from service.domain.words import words
 from service.physics.bands import OCTAVE_NOMINAL_HZ
 from service.physics.chain.trim import (
     bass_section_trim_db,
@@ -50,7 +49,7 @@ def bass_section_match(pair: Pair, assume: Assumptions) -> tuple[BassSectionMatc
             sensitivity_db_2v83_1m_from_power(speaker.sensitivity_db_1w_1m, impedance_ohm=speaker.impedance_ohm)
         )
         levels = {"top_sensitivity_db_2v83_1m": top_db, "bass_sensitivity_db_2v83_1m": bass.sensitivity_db_2v83_1m}
-        taken = _take(assume, bass, "input", bass.input, "line")
+        taken = assume.take(bass.pointer("input"), bass.input)
         if taken == "line":
             trim_db = float(bass_section_trim_db(top_gain_db=pair.numbers.gain_db, bass_gain_db=bass.gain_db, **levels))
         else:
@@ -63,8 +62,8 @@ def bass_section_match(pair: Pair, assume: Assumptions) -> tuple[BassSectionMatc
         )
     crossover = {
         "crossover_hz": bass.crossover_hz,
-        "order": _take(assume, bass, "crossover_order", bass.crossover_order, 4),
-        "alignment": _take(assume, bass, "crossover_alignment", bass.crossover_alignment, "linkwitz_riley"),
+        "order": assume.take(bass.pointer("crossover_order"), bass.crossover_order),
+        "alignment": assume.take(bass.pointer("crossover_alignment"), bass.crossover_alignment),
         # the top's extra distance is what the bass section's is not
         "high_extra_distance_m": -bass.further_away_m,
         "speed_of_sound_m_s": seat.scene.air.speed_of_sound_m_s,
@@ -84,11 +83,6 @@ def bass_section_match(pair: Pair, assume: Assumptions) -> tuple[BassSectionMatc
         sum_with_better_polarity_db=_sum_db(bass.crossover_hz, better, crossover),
     )
     return found, _findings(found, bass)
-
-
-def _take(assume, bass, name, told, usual):
-    default = Default(value=usual, why=words(f"assumptions.bass_section.{name}"), source="practice")
-    return assume.take(bass.pointer(name), told, default=default)
 
 
 def _sum_db(frequency_hz, polarity, crossover):

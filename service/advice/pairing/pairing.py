@@ -9,11 +9,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from service.advice import policy
 from service.advice.amplifier.facts import AmplifierFacts, amplifier_facts, usual_of
 from service.advice.amplifier.gain import gain_db_of, source_of
 from service.advice.amplifier.power import amplifier_power
-from service.advice.assumptions import Assumption, Assumptions, CopyOf, Default
+from service.advice.assumptions import DEFAULTS, Assumption, Assumptions, CopyOf
 from service.advice.pairing.grade import Graded, graded, ranks
 from service.advice.pairing.inverse import Inverse, amplifier_looked_for, one_watt, speaker_looked_for
 from service.advice.pairing.pair import Pair
@@ -167,11 +166,10 @@ class _Pairs:
     def __init__(self, request, assume, comparing, one_leads):
         self.request, self.assume, self.comparing, self.one_leads = request, assume, comparing, one_leads
         self.taken = Assumptions()
-        self.source, self.taste = None, policy.USUAL_TASTE
+        self.source, self.taste = None, DEFAULTS["taste"].value
         if comparing is not None:
             self.source = source_of(request.source, comparing)
-            usual = Default(value=policy.USUAL_TASTE, why=words("assumptions.taste"), source="ours")
-            self.taste = comparing.take(request.pointer("taste"), request.taste, default=usual)
+            self.taste = comparing.take(request.pointer("taste"), request.taste)
 
     def paired(self, inverse):
         """Return the pairing."""
