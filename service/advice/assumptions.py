@@ -4,10 +4,13 @@ A value that nobody gave is taken through `Assumptions.take`, so that no default
 listed in it.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated, Any, Generic, TypeVar
 
 from service.domain.words import Words, words
+
+Value = TypeVar("Value")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,23 +25,23 @@ class Assumption:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Default:
+class Default(Generic[Value]):
     """A default of the registry."""
 
-    value: Any
+    value: Value
     why: Words
     source: str
     spread: object = None
 
 
-def _default(value, why, *, source="practice", spread=None):
+def _default(value: Value, why: str, *, source: str = "practice", spread: object = None) -> Default[Value]:
     return Default(value=value, why=words(f"assumptions.{why}"), source=source, spread=spread)
 
 
 _NO = _default(False, "nothing_said_of_it")
 _NOT_ASKED_FOR = _default(False, "not_asked_for", source="ours")
 
-DEFAULTS = {
+DEFAULTS: dict[str, Default[Any]] = {
     # the whole request
     "programme": _default("orchestral", "programme", source="ours"),
     "taste": _default("no_preference", "taste", source="ours"),
@@ -128,7 +131,7 @@ _ONE_OF = {"speakers": "speaker", "amplifiers": "amplifier"}
 """Lists whose items are what another field holds one of."""
 
 
-def default_of(pointer):
+def default_of(pointer: str) -> Default[Any] | None:
     """Return the default of a field, or None where it has none.
 
     Parameters
@@ -158,11 +161,11 @@ class CopyOf:
 class Assumptions:
     """The list of one answer."""
 
-    def __init__(self):
-        self._taken = {}
-        self._filled = {}
+    def __init__(self) -> None:
+        self._taken: dict[tuple[str | None, str], Assumption] = {}
+        self._filled: dict[str, object] = {}
 
-    def take(self, pointer, given, *, default=None):
+    def take(self, pointer: str, given: Value | None, *, default: Default[Value] | None = None) -> Value:
         """Return `given`, or the default where it is None, and list the default.
 
         Parameters
@@ -176,35 +179,37 @@ class Assumptions:
         """
         if given is not None:
             return given
-        default = default or default_of(pointer)
-        self.add(pointer, default.value, why=default.why, source=default.source, spread=default.spread)
-        return default.value
+        usual: Default[Any] | None = default or default_of(pointer)
+        assert usual is not None, pointer
+        self.add(pointer, usual.value, why=usual.why, source=usual.source, spread=usual.spread)
+        value: Value = usual.value
+        return value
 
-    def standard(self, name):
+    def standard(self, name: str) -> Any:
         """Return a default that plays no part in the request, and list it as an assumption of the method."""
         default = DEFAULTS[name]
         self.add(None, {name: default.value}, why=default.why, source=default.source, spread=default.spread)
         return default.value
 
-    def add(self, pointer, value, *, why, source, spread=None):
+    def add(self, pointer: str | None, value: object, *, why: Words, source: str, spread: object = None) -> None:
         """List a value under its pointer, or an assumption of the method under None."""
         assumption = Assumption(pointer=pointer, value=value, spread=spread, why=why, source=source)
         self._taken.setdefault((pointer, why.key), assumption)
 
-    def extend(self, assumptions):
+    def extend(self, assumptions: Iterable[Assumption]) -> None:
         """List assumptions that were made before."""
         for assumption in assumptions:
             self._taken.setdefault((assumption.pointer, assumption.why.key), assumption)
 
-    def listed(self):
+    def listed(self) -> list[Assumption]:
         """Return the assumptions in the order they were taken."""
         return list(self._taken.values())
 
-    def fill(self, pointer, value):
+    def fill(self, pointer: str, value: object) -> None:
         """Say what a field is to hold when the request is shown completed, beside what is assumed."""
         self._filled[pointer] = value
 
-    def completing(self):
+    def completing(self) -> dict[str, object]:
         """Return what completes the request: pointer to value, or to a `CopyOf` another place."""
         assumed = {each.pointer: each.value for each in self._taken.values() if each.pointer is not None}
         return {**self._filled, **assumed}

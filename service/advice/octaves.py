@@ -3,9 +3,12 @@
 The web layer reads the octaves and the grid from here, since it does not reach into the physics.
 """
 
+from collections.abc import Iterable, Sequence
+
 import numpy as np
 
 from service.physics.bands import OCTAVE_NOMINAL_HZ, frequencies_per_octave_hz
+from service.physics.types import FloatArray
 
 __all__ = ["OCTAVE_NOMINAL_HZ", "by_octave", "frequencies_per_octave_hz", "over_octaves"]
 
@@ -28,7 +31,7 @@ HUM_OCTAVE = 1
 """125 Hz, the octave in which 100 Hz lies."""
 
 
-def over_octaves(told):
+def over_octaves(told: Sequence[tuple[int, float]]) -> FloatArray:
     """Return values at the eight octaves from those that were told: linear in lg f, held at the ends, shape (8,).
 
     Parameters
@@ -40,6 +43,6 @@ def over_octaves(told):
     return np.interp(np.log(OCTAVE_NOMINAL_HZ), np.log(octaves), values)
 
 
-def by_octave(values):
+def by_octave(values: Iterable[float]) -> dict[str, float]:
     """Return eight values as a request writes them: by the name of the octave."""
     return {str(octave): float(value) for octave, value in zip(OCTAVE_NOMINAL_HZ, values, strict=True)}

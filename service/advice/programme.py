@@ -17,6 +17,7 @@ from service.physics.bands import (
     third_octave_power_ratios,
 )
 from service.physics.levels import average_from_peak_db, peak_target_db
+from service.physics.types import FloatArray
 from service.physics.uncertainty import standard_from_half_width
 from service.physics.weighting import a_weighted_offset_db
 from service.tables.loader import listening_levels, programmes
@@ -34,12 +35,12 @@ class ProgrammeFacts:
     crest_factor_db: float
     peak_target_db: float
     average_at_target_dba: float
-    octave_shares: np.ndarray
-    thirds: np.ndarray
+    octave_shares: FloatArray
+    thirds: FloatArray
     level_was_told: bool
     how_loud_standard_db: float
 
-    def share_above(self, frequency_hz):
+    def share_above(self, frequency_hz: float) -> float:
         """Return the share of the power above a crossover. [-]
 
         In whole thirds: one whose mid-band is at or below the crossover belongs to the bass. Real crossovers overlap
@@ -47,11 +48,11 @@ class ProgrammeFacts:
         """
         return float(self.thirds[np.array(THIRD_OCTAVE_NOMINAL_HZ) > frequency_hz].sum())
 
-    def relief_db(self, *, above_hz):
+    def relief_db(self, *, above_hz: float) -> float:
         """Return the level gained when the amplifier plays only what lies above a crossover. [dB]"""
         return -10 * math.log10(self.share_above(above_hz))
 
-    def bass_thirds(self, *, below_hz):
+    def bass_thirds(self, *, below_hz: float | None) -> tuple[FloatArray, FloatArray]:
         """Return mid-band frequencies and power shares of the thirds that move a driver most.
 
         From 31.5 Hz to 160 Hz, or to a crossover below that.
@@ -63,7 +64,7 @@ class ProgrammeFacts:
 
 
 @functools.lru_cache(maxsize=256)
-def _facts(identifier, level_dba, how_loud_standard_db):
+def _facts(identifier: str, level_dba: float | None, how_loud_standard_db: float) -> ProgrammeFacts:
     row = programmes()[identifier]
     levels_db = np.array(row.spectrum.third_octave_levels_db)
     offset_db = float(a_weighted_offset_db(levels_db))

@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass, fields
 
 from service.domain.block import Block
+from service.domain.position import Positions
 
 WALLS_BEHIND_THE_SPEAKERS = ("short_wall", "long_wall")
 
@@ -31,19 +32,19 @@ class AsFound(Block):
     toe_in_deg: float | None = None
 
     @property
-    def distances_m(self):
+    def distances_m(self) -> dict[str, float]:
         """The distances that were told, by field: each a coordinate of a speaker or of the chair. [m]"""
         heights = ("ear_height_m", "speaker_height_m")
         names = (field.name for field in fields(self) if field.name.endswith("_m") and field.name not in heights)
         return {name: value for name in names if (value := getattr(self, name)) is not None}
 
     @property
-    def says_where(self):
+    def says_where(self) -> bool:
         """Whether it tells where something stands: one distance at least, or that the sofa is on the wall."""
         return bool(self.distances_m) or bool(self.sofa_on_wall)
 
 
-def tape_readings_m(positions, *, dimensions_m):
+def tape_readings_m(positions: Positions, *, dimensions_m: tuple[float, float, float]) -> dict[str, tuple[float, ...]]:
     """Return what a tape measure shows at places, by field of `AsFound`.
 
     Parameters

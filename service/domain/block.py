@@ -1,12 +1,15 @@
 """Parts of a request that know where in the request they stand."""
 
 import functools
+from collections.abc import Callable
 from dataclasses import dataclass, fields
 
 
-@functools.cache
-def _field_names(kind: type) -> frozenset[str]:
+def _names_of_fields(kind: type) -> frozenset[str]:
     return frozenset(field.name for field in fields(kind))
+
+
+_field_names: Callable[[type], frozenset[str]] = functools.cache(_names_of_fields)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -80,7 +80,7 @@ class Loudspeaker(Block):
     driver_parameters: DriverParameters | None = None
     sections: tuple[Section, ...] = ()
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         self._check_load()
         given = [name for name in _SENSITIVITIES if getattr(self, name) is not None]
         if len(given) != 1:
@@ -125,7 +125,7 @@ class Loudspeaker(Block):
                 allowed=f"at most {nominal_ohm * HIGHEST_MINIMUM_IMPEDANCE_RATIO:g}",
             )
 
-    def _check_load(self):
+    def _check_load(self) -> None:
         """Impedance curve, driver and sections; a lowest section on its own amplifier is the bass section."""
         if self.impedance and self.driver_parameters is not None:
             raise DomainError(
@@ -160,6 +160,7 @@ class Loudspeaker(Block):
                 given="bass_section",
                 allowed="leave bass_section out, or that section",
             )
+        assert lowest.to_hz is not None
         bass = BassSection(
             crossover_hz=lowest.to_hz,
             low_limit_hz=lowest.from_hz,
@@ -171,7 +172,7 @@ class Loudspeaker(Block):
         object.__setattr__(self, "bass_section", bass)
 
     @property
-    def lowest_told_impedance_ohm(self):
+    def lowest_told_impedance_ohm(self) -> float | None:
         """Lowest impedance as far as it was told, by itself, by a curve or by the resistance of the voice coil."""
         told = [point.magnitude_ohm for point in self.impedance]
         if self.minimum_impedance_ohm is not None:
@@ -181,18 +182,18 @@ class Loudspeaker(Block):
         return min(told, default=None)
 
     @property
-    def told_sensitivity_db(self):
+    def told_sensitivity_db(self) -> float:
         """The sensitivity, under whichever name it was given. [dB]"""
         told = (self.sensitivity_db_1w_1m, self.sensitivity_db_2v83_1m, self.sensitivity_db_1m)
         return next(value for value in told if value is not None)
 
     @property
-    def sensitivity_field(self):
+    def sensitivity_field(self) -> str:
         """Name under which the sensitivity was given."""
         return next(name for name in _SENSITIVITIES if getattr(self, name) is not None)
 
     @property
-    def has_field_coil(self):
+    def has_field_coil(self) -> bool:
         """Whether its magnet is a field coil, by itself or by its kind."""
         return self.field_coil or self.kind in FIELD_COIL_KINDS
 
@@ -241,13 +242,13 @@ class Amplifier(Block):
     minimum_load_ohm: float | None = None
 
     @property
-    def counted_ratings(self):
+    def counted_ratings(self) -> tuple[Rating, ...]:
         """Ratings that tell the power: those of a channel, else the bridged ones; never both."""
         channel = tuple(rating for rating in self.ratings if not rating.bridged)
         return channel or self.ratings
 
     @property
-    def known_taps_ohm(self):
+    def known_taps_ohm(self) -> tuple[float, ...]:
         """Taps of the output transformer as far as they are known, lowest first: told, or shown by the one in use."""
         if self.taps_ohm or self.tap_in_use_ohm is None:
             return tuple(sorted(self.taps_ohm))
@@ -255,11 +256,11 @@ class Amplifier(Block):
         return tuple(sorted(loads if self.load_ohm is None else loads | {self.load_ohm}))
 
     @property
-    def is_bridged(self):
+    def is_bridged(self) -> bool:
         """Whether all that is known is what two channels give together."""
         return bool(self.ratings) and all(rating.bridged for rating in self.ratings)
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         self._check_taps()
         self._check_noise()
         if (self.power_w is None) == (not self.ratings):
@@ -306,7 +307,7 @@ class Amplifier(Block):
                 allowed="leave damping_factor_load_ohm out, or give damping_factor",
             )
 
-    def _check_taps(self):
+    def _check_taps(self) -> None:
         for index, tap in enumerate(self.taps_ohm):
             if tap in self.taps_ohm[:index]:
                 raise DomainError(
@@ -331,7 +332,7 @@ class Amplifier(Block):
                     allowed=f"one of {', '.join(f'{tap:g}' for tap in self.taps_ohm)}",
                 )
 
-    def _check_noise(self):
+    def _check_noise(self) -> None:
         if self.signal_to_noise_db is None:
             for name in ("signal_to_noise_weighting", "signal_to_noise_reference"):
                 if getattr(self, name) is not None:
@@ -363,7 +364,7 @@ class Background(Block):
     level_dba: float | None = None
     nr: float | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         given = [name for name in ("kind", "level_dba", "nr") if getattr(self, name) is not None]
         if len(given) != 1:
             raise DomainError(

@@ -22,7 +22,7 @@ class FieldCoilRequest(Block):
     thermal_resistance_k_w: float | None = None
     mass_kg: float | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if (self.current_a is None) == (self.voltage_v is None):
             raise DomainError(
                 pointer="",

@@ -19,12 +19,12 @@ class Limit:
     above: bool = False
     remedy: str = ""
 
-    def allows(self, value):
+    def allows(self, value: float) -> bool:
         """Tell whether a finite number lies inside the range."""
         return (value > self.minimum if self.above else value >= self.minimum) and value <= self.maximum
 
     @property
-    def words(self):
+    def words(self) -> str:
         """The range as it stands in a refusal."""
         if self.above:
             return f"more than {self.minimum:g} and at most {self.maximum:g}"

@@ -32,7 +32,7 @@ class ImpedancePoint:
     phase_deg: float | None = None
 
 
-def refuse_impossible_curve(points):
+def refuse_impossible_curve(points: tuple[ImpedancePoint, ...]) -> None:
     """Refuse a curve that is no curve.
 
     Parameters
@@ -95,7 +95,7 @@ class DriverParameters(Block):
     tuning_hz: float | None = None
     thermal_resistance_k_w: float | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if (self.electrical_q is None) == (self.total_q is None):
             raise DomainError(
                 pointer="",
@@ -165,7 +165,7 @@ class BassSection(Block):
     polarity: str = "as_top"
     further_away_m: float = 0.0
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         low_db, high_db = self.trim_from_db, self.trim_to_db
         if (low_db is None) != (high_db is None):
             raise DomainError(
@@ -174,7 +174,7 @@ class BassSection(Block):
                 detail="the range of a level control has both ends.",
                 allowed=["trim_from_db", "trim_to_db"],
             )
-        if low_db is not None and high_db < low_db:
+        if low_db is not None and high_db is not None and high_db < low_db:
             raise DomainError(
                 pointer="/trim_to_db",
                 code="upside_down",
@@ -207,7 +207,7 @@ class Section(Block):
     power_w: float | None = None
     driver: Driver | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if self.from_hz is not None and self.to_hz is not None and self.to_hz <= self.from_hz:
             raise DomainError(
                 pointer="/to_hz",
@@ -226,7 +226,7 @@ class Section(Block):
             )
 
 
-def refuse_impossible_sections(sections):
+def refuse_impossible_sections(sections: tuple[Section, ...]) -> None:
     """Refuse sections whose bands overlap or leave a gap, or of which none is on the customer's amplifier.
 
     Parameters
@@ -248,6 +248,8 @@ def refuse_impossible_sections(sections):
                     detail="between two sections both say where the one hands over to the other, lowest first.",
                     allowed="a frequency in Hz",
                 )
+        assert lower.to_hz is not None
+        assert upper.from_hz is not None
         ratio = upper.from_hz / lower.to_hz
         if abs(ratio - 1) > SECTIONS_JOIN_WITHIN_RATIO:
             what = "leave a gap" if ratio > 1 else "overlap"
@@ -279,7 +281,7 @@ class Cable(Block):
     awg: float | None = None
     temperature_c: float | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if (self.cross_section_mm2 is None) == (self.awg is None):
             raise DomainError(
                 pointer="",

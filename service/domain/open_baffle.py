@@ -15,7 +15,7 @@ class BaffleDriver:
     area_m2: float | None = None
     peak_excursion_m: float | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         for one, other in (("resonance_hz", "total_q"), ("area_m2", "peak_excursion_m")):
             if (getattr(self, one) is None) != (getattr(self, other) is None):
                 missing = one if getattr(self, one) is None else other
@@ -27,12 +27,12 @@ class BaffleDriver:
                 )
 
     @property
-    def knows_resonance(self):
+    def knows_resonance(self) -> bool:
         """Whether resonance and Q were told."""
         return self.resonance_hz is not None
 
     @property
-    def knows_travel(self):
+    def knows_travel(self) -> bool:
         """Whether area and travel were told."""
         return self.area_m2 is not None
 

@@ -1,6 +1,7 @@
 """Places in the room: x from the front wall, y from the left wall, z from the floor."""
 
 import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from service.domain.block import Block
@@ -20,7 +21,7 @@ class Place:
     facing_deg: float | None = None
 
     @property
-    def xyz_m(self):
+    def xyz_m(self) -> tuple[float, float, float]:
         """The three coordinates. [m]"""
         return (self.x_m, self.y_m, self.z_m)
 
@@ -44,7 +45,7 @@ class Positions(Block):
     seats: tuple[Place, ...]
 
     @property
-    def listening_distance_m(self):
+    def listening_distance_m(self) -> float:
         """Mean distance from the speakers to the first seat. [m]"""
         seat = self.seats[0].xyz_m
         return sum(math.dist(speaker.xyz_m, seat) for speaker in self.speakers) / len(self.speakers)
@@ -72,12 +73,12 @@ class StandingPlaces:
     found: bool
 
 
-def facing_deg(speaker_xyz_m, seat_xyz_m):
+def facing_deg(speaker_xyz_m: Sequence[float], seat_xyz_m: Sequence[float]) -> float:
     """Return the direction in plan from a speaker to a seat, from +x towards +y. [deg]"""
     return math.degrees(math.atan2(seat_xyz_m[1] - speaker_xyz_m[1], seat_xyz_m[0] - speaker_xyz_m[0]))
 
 
-def require_inside(places, *, dimensions_m, pointer, what):
+def require_inside(places: Iterable[Place], *, dimensions_m: Sequence[float], pointer: str, what: str) -> None:
     """Refuse places outside the room or in a wall.
 
     Parameters
@@ -109,7 +110,7 @@ def require_inside(places, *, dimensions_m, pointer, what):
                 )
 
 
-def require_apart(places, others, *, least_m, pointer, what):
+def require_apart(places: Iterable[Place], others: Sequence[Place], *, least_m: float, pointer: str, what: str) -> None:
     """Refuse places closer than `least_m` to one of the others."""
     for index, place in enumerate(places):
         for other in others:

@@ -92,7 +92,7 @@ class RoomConstruction:
     note: str
 
     @property
-    def middle_s(self):
+    def middle_s(self) -> float:
         """Mean of the 500 Hz and 1 kHz octaves. [s]"""
         return sum(self.by_octave_s[3:5]) / 2
 

@@ -69,7 +69,7 @@ class PairingRequest(SceneRequest):
     source: SignalSource | None = None
     taste: str | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         for name, told in (("positions", self.positions), ("as_found", self.as_found)):
             if told is not None and self.room is None:
                 raise DomainError(
@@ -94,7 +94,7 @@ class PairingRequest(SceneRequest):
 class LevelRequest(PairingRequest):
     """Level budget of a speaker and an amplifier."""
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         PairingRequest.__post_init__(self)
         if self.speaker is None and self.amplifier is None:
             raise DomainError(
@@ -117,7 +117,7 @@ class AdviceRequest(LevelRequest):
 class MatchRequest(PairingRequest):
     """Speakers and amplifiers to compare, one or several of each."""
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         told = (
             ("speaker", self.speaker, "speakers", self.speakers),
             ("amplifier", self.amplifier, "amplifiers", self.amplifiers),
@@ -145,7 +145,7 @@ class ResponseRequest(Block):
     frequency_hz: tuple[float, ...]
     damping: str = "surfaces"
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if self.damping == "uniform" and self.room.reverberation_time_s is None:
             raise DomainError(
                 pointer="/room/reverberation_time_s",
@@ -187,7 +187,7 @@ class ExposureRequest(Block):
 
     periods: tuple[Period, ...]
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         hours = sum(period.hours for period in self.periods)
         if hours > 24:
             raise DomainError(

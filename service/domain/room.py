@@ -1,5 +1,6 @@
 """The listening room as a person describes it."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from service.domain.block import Block
@@ -27,7 +28,7 @@ class Furnishing(Block):
     area_m2: float | None = None
     count: int | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if (self.area_m2 is None) == (self.count is None):
             raise DomainError(
                 pointer="",
@@ -49,7 +50,7 @@ class Surfaces:
     floor: Surface | None = None
     ceiling: Surface | None = None
 
-    def __iter__(self):
+    def __iter__(self) -> Iterator[Surface | None]:
         return (getattr(self, name) for name in WALLS)
 
 
@@ -78,7 +79,7 @@ class Room(Block):
     relative_humidity_pct: float | None = None
     pressure_kpa: float | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if self.reverberation_time_s is not None and self.reverberation_time_by_octave_s is not None:
             raise DomainError(
                 pointer="/reverberation_time_by_octave_s",
@@ -110,7 +111,7 @@ class Room(Block):
                 allowed=f"at most {floor_m2:.1f} m2 together, {FLOOR_PER_PERSON_M2:g} m2 for each piece or person",
             )
 
-    def _require_a_size(self):
+    def _require_a_size(self) -> None:
         """Refuse a room of one length, of none and no area, or of lengths and area that contradict each other."""
         for told, untold in (("length_m", "width_m"), ("width_m", "length_m")):
             if getattr(self, told) is not None and getattr(self, untold) is None:
@@ -130,7 +131,7 @@ class Room(Block):
                 )
             return
         if self.floor_area_m2 is not None:
-            of_sides_m2 = self.length_m * self.width_m
+            of_sides_m2 = self.floor_m2
             if abs(of_sides_m2 - self.floor_area_m2) > FLOOR_AREA_AGREES_RATIO * of_sides_m2:
                 raise DomainError(
                     pointer="/floor_area_m2",
@@ -142,16 +143,19 @@ class Room(Block):
                 )
 
     @property
-    def sides_are_told(self):
+    def sides_are_told(self) -> bool:
         """Whether length and width are told, not the floor area alone."""
         return self.length_m is not None and self.width_m is not None
 
     @property
-    def floor_m2(self):
+    def floor_m2(self) -> float:
         """Floor area, from length and width where these are told. [m2]"""
-        return self.length_m * self.width_m if self.sides_are_told else self.floor_area_m2
+        if self.length_m is not None and self.width_m is not None:
+            return self.length_m * self.width_m
+        assert self.floor_area_m2 is not None
+        return self.floor_area_m2
 
-    def require_sides(self):
+    def require_sides(self) -> None:
         """Refuse a room of which the floor area alone is told, where length and width decide.
 
         Raises

@@ -19,7 +19,7 @@ class SurfacePart:
     admittance_ratio: float | None = None
     area_m2: float | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         ways = ("material", "absorption_coefficient", "absorption_by_octave", "admittance_ratio")
         given = [way for way in ways if getattr(self, way) is not None]
         if len(given) != 1:
@@ -38,7 +38,7 @@ class Surface(Block):
 
     parts: tuple[SurfacePart, ...]
 
-    def part_areas_m2(self, *, whole_m2, name):
+    def part_areas_m2(self, *, whole_m2: float, name: str) -> list[float]:
         """Return the area of each part, the rest of the surface going to the first part without an area.
 
         Parameters

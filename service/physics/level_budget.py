@@ -131,9 +131,9 @@ def octave_levels(
     distance_m: float,
     air_absorption_db_per_m: FloatArray,
     speaker_count: int,
-    room_constant_m2: FloatArray,
+    room_constant_m2: FloatArray | None,
     directivity_index_db: FloatArray,
-    reverberation_time_s: FloatArray,
+    reverberation_time_s: FloatArray | None,
     short_window_s: float,
     wave_field: ComplexArray | None,
     join_hz: float | None,
@@ -177,7 +177,7 @@ def octave_levels(
     pair = _PAIR_ENERGY[speaker_count]
     direct = (source * pair) @ _MEAN * spread
     in_phase = source @ _MEAN * spread * speaker_count**2
-    if room_constant_m2 is None:
+    if room_constant_m2 is None or reverberation_time_s is None:
         direct_db, coherent_db = _db([direct, in_phase])
         return OctaveLevels(
             direct_db=direct_db,

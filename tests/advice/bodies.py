@@ -8,8 +8,8 @@ import numpy as np
 
 from service.advice.assumptions import Assumptions
 from service.advice.language.localise import localised
+from service.advice.pairing.pair_findings import sound_findings
 from service.advice.pairing.pairing import paired
-from service.advice.pairing.reasons import sound_findings
 from service.web import operations
 
 OPERATIONS = {each.path.removeprefix("/v1/"): each for each in operations.OPERATIONS if each.request_schema is not None}

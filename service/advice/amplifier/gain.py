@@ -59,7 +59,7 @@ def gain_db_of(amplifier: Amplifier, usual: AmplifierKind | None, power: Amplifi
         apart_db = gain_disagreement_db(
             gain_db=amplifier.gain_db, full_output_voltage_v=full_v, input_sensitivity_v=sensitivity_v
         )
-        if abs(apart_db) > policy.GAIN_AGREES_DB:
+        if abs(float(apart_db)) > policy.GAIN_AGREES_DB:
             raise DomainError(
                 pointer=amplifier.pointer("input_sensitivity_v"),
                 code="contradiction",

@@ -10,8 +10,9 @@ from service.advice.assumptions import Assumptions
 from service.advice.findings.finding import finding
 from service.advice.pairing.inverse import Inverse
 from service.advice.pairing.pair import Pair
+from service.advice.pairing.pair_findings import limit_findings, sound_findings
 from service.advice.pairing.pairing import Pairing, paired
-from service.advice.pairing.reasons import limit_findings, pair_cautions, sound_findings, verdict_finding
+from service.advice.pairing.reasons import pair_cautions, verdict_finding
 from service.advice.pairing.uncertainty import standard_db, uncertainty_parts
 from service.advice.places.as_found import sides_findings, with_sides_mapped
 from service.advice.room.findings import room_findings

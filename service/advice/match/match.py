@@ -16,10 +16,11 @@ from service.advice.match.bass_section import bass_section_match
 from service.advice.match.table import best_pair, match_table, table_cautions, table_findings
 from service.advice.pairing.grade import audibility_of
 from service.advice.pairing.pair import Pair
+from service.advice.pairing.pair_findings import pair_findings
 from service.advice.pairing.pairing import Pairing, paired
 from service.advice.pairing.quantities import known
 from service.advice.pairing.questions import questions
-from service.advice.pairing.reasons import each_caution_once, equal_finding, pair_cautions, pair_findings
+from service.advice.pairing.reasons import each_caution_once, equal_finding, pair_cautions
 from service.advice.pairing.seat import SpeakerAtSeat
 from service.advice.places.as_found import with_sides_mapped
 from service.advice.speaker.travel import travel_level_at_1m_db

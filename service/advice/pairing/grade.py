@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike
 
 from service.advice import policy
 from service.advice.pairing.quantities import Quantities
-from service.physics.types import FloatArray
+from service.physics.types import FloatArray, IntArray
 
 _WORST = len(policy.GRADES) - 1
 
@@ -17,10 +17,10 @@ _WORST = len(policy.GRADES) - 1
 class Graded:
     """Places in `policy.GRADES`, 0 the best: of power, load and noise, and of all together; each (n, m)."""
 
-    power: np.ndarray
-    load: np.ndarray
-    noise: np.ndarray
-    overall: np.ndarray
+    power: IntArray
+    load: IntArray
+    noise: IntArray
+    overall: IntArray
 
 
 def graded(found: Quantities[FloatArray], *, noise_was_told: Sequence[bool], taste: str) -> Graded:
@@ -64,13 +64,13 @@ def gain_lowers(volume_below_full_db: ArrayLike) -> np.ndarray:
     return np.nan_to_num(np.asarray(volume_below_full_db, dtype=float)) < 0
 
 
-def _of_headroom(headroom_db, standard_db):
+def _of_headroom(headroom_db: FloatArray, standard_db: FloatArray) -> IntArray:
     """Place of the grade that a headroom deserves, given its standard uncertainty."""
     below = [headroom_db < count * standard_db for count, _ in policy.GRADE_FROM_STANDARD_UNCERTAINTIES]
     return np.sum(below, axis=0)
 
 
-def _steps_from(value, limits):
+def _steps_from(value: FloatArray, limits: Sequence[float]) -> IntArray:
     return np.sum([value >= limit for limit in limits], axis=0)
 
 
@@ -111,7 +111,8 @@ def ranks(
     headrooms differ by less than the standard uncertainty of their difference.
     """
     order = sorted(range(len(grades)), key=lambda index: (grades[index], -headroom_db[index], index))
-    found, leader = [], None
+    found: list[int] = []
+    leader = None
     for place, index in enumerate(order, start=1):
         if leader is not None and grades[leader] == grades[index]:
             apart_db = headroom_db[leader] - headroom_db[index]

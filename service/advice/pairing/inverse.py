@@ -72,25 +72,23 @@ def speaker_looked_for(
         What the amplifier alone leaves above the loudest peaks, of a request with a speaker. [dB]
     """
 
-    def having(sensitivity_db):
-        return dataclasses.replace(request, speaker=Loudspeaker(sensitivity_db_1w_1m=sensitivity_db))
-
-    headroom_db = headroom_db_of(having(_TRIED_SENSITIVITY_DB))
+    tried = Loudspeaker(sensitivity_db_1w_1m=_TRIED_SENSITIVITY_DB)
+    headroom_db = headroom_db_of(dataclasses.replace(request, speaker=tried))
     wanted_db = math.ceil(2 * (_TRIED_SENSITIVITY_DB + policy.COMFORTABLE_HEADROOM_DB - headroom_db)) / 2
     most_db = policy.ASK_FOR_DIRECTIVITY_ABOVE_DB
     sensitivity_db = min(max(wanted_db, LIMITS["sensitivity_db"].minimum), most_db)
-    found = having(sensitivity_db)
+    speaker = Loudspeaker(sensitivity_db_1w_1m=sensitivity_db)
     assume.add(
-        found.speaker.pointer("sensitivity_db_1w_1m"),
+        speaker.pointer("sensitivity_db_1w_1m"),
         sensitivity_db,
         why=words("assumptions.speaker_looked_for"),
         source="ours",
     )
     out_of_reach = wanted_db - policy.COMFORTABLE_HEADROOM_DB > most_db
-    return found, Inverse(looked_for="speaker", out_of_reach=out_of_reach)
+    return dataclasses.replace(request, speaker=speaker), Inverse(looked_for="speaker", out_of_reach=out_of_reach)
 
 
-def _rounded_up(power_w):
+def _rounded_up(power_w: float) -> float:
     """A power rounded up to two digits. [W]"""
     step = 10.0 ** (math.floor(math.log10(power_w)) - 1)
     return float(f"{math.ceil(power_w / step - 1e-9) * step:.2g}")

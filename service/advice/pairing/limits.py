@@ -22,6 +22,7 @@ from service.physics.loudspeaker.sensitivity import (
     sensitivity_db_1w_1m_from_voltage,
     sensitivity_db_2v83_1m_from_power,
 )
+from service.physics.types import FloatArray
 
 _LOWEST_MOVED_HZ = 31.5
 _THIRDS_HZ = np.array(THIRD_OCTAVE_NOMINAL_HZ)
@@ -70,7 +71,7 @@ class _Limits:
     level_at_1m_db: float
     peak_db: float
 
-    def found(self):
+    def found(self) -> list[LimitAnswer]:
         programme, speaker, bass = self.scene.programme, self.speaker, self.told.bass_section
         found = []
         if speaker.long_term_power_w is not None:
@@ -79,24 +80,26 @@ class _Limits:
         if driver is not None:
             thirds = programme.bass_thirds(below_hz=speaker.bass_section_below_hz)
             found.append(self._travel_limit("excursion", driver, *thirds))
-        if bass is not None and bass.sensitivity_db_2v83_1m is not None and bass.power_w is not None:
-            found.append(self._bass_section_limit(bass))
+        if bass is not None:
+            found += self._of_bass_section(bass)
         for section in self.told.sections:
             found += self._of_section(section)
         return lowest_first(found)
 
-    def _average_w(self):
+    def _average_w(self) -> float:
         """Heat in the voice coil from a sine power of one watt."""
         return float(average_power_w(sine_power_w=1.0, crest_factor_db=self.scene.programme.crest_factor_db))
 
-    def _heat_limit(self, code, bearable_w, *, taken_w):
+    def _heat_limit(self, code: str, bearable_w: float, *, taken_w: float) -> LimitAnswer:
         return LimitAnswer(
             code=code,
             peak_spl_db=self.peak_db + 10 * math.log10(bearable_w / taken_w),
             text=words(f"limits.{code}", power_w=bearable_w),
         )
 
-    def _travel_limit(self, code, driver: Driver, frequency_hz, power_shares):
+    def _travel_limit(
+        self, code: str, driver: Driver, frequency_hz: FloatArray, power_shares: FloatArray
+    ) -> LimitAnswer:
         used_db = travel_used_db(
             driver,
             self.speaker,
@@ -107,18 +110,17 @@ class _Limits:
         )
         return LimitAnswer(code=code, peak_spl_db=self.peak_db - used_db, text=words(f"limits.{code}"))
 
-    def _bass_section_limit(self, bass: BassSection):
+    def _of_bass_section(self, bass: BassSection) -> list[LimitAnswer]:
+        if bass.sensitivity_db_2v83_1m is None or bass.power_w is None:
+            return []
         impedance_ohm = bass.impedance_ohm or self.speaker.impedance_ohm
         at_1w_db = float(sensitivity_db_1w_1m_from_voltage(bass.sensitivity_db_2v83_1m, impedance_ohm=impedance_ohm))
         share_db = 10 * math.log10(1 - self.scene.programme.share_above(bass.crossover_hz))
         margin_db = at_1w_db + 10 * math.log10(bass.power_w) - (self.level_at_1m_db + share_db)
-        return LimitAnswer(
-            code="bass_section_power",
-            peak_spl_db=self.peak_db + margin_db,
-            text=words("limits.bass_section_power", power_w=bass.power_w),
-        )
+        text = words("limits.bass_section_power", power_w=bass.power_w)
+        return [LimitAnswer(code="bass_section_power", peak_spl_db=self.peak_db + margin_db, text=text)]
 
-    def _of_section(self, section: Section):
+    def _of_section(self, section: Section) -> list[LimitAnswer]:
         """What ends the level in a section that the amplifier drives.
 
         All sections share one voltage; a section takes its share of the programme, in whole thirds, in proportion to
@@ -140,7 +142,7 @@ class _Limits:
             found.append(self._travel_limit("section_excursion", section.driver, frequency_hz, thirds[moved]))
         return found
 
-    def _taken_by_w(self, section, share):
+    def _taken_by_w(self, section: Section, share: float) -> float:
         """Heat in a section from one watt: its share of what the amplifier plays itself, a bass section relieves it."""
         speaker = self.speaker
         relief = 1.0

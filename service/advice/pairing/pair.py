@@ -147,7 +147,7 @@ class Pair:
         )
 
     @property
-    def _cable_ohm(self):
+    def _cable_ohm(self) -> float:
         return usual_or_told_cable_ohm(self.seat.scene.request.cable)
 
     @property
@@ -159,7 +159,7 @@ class Pair:
     def dynamic_range_db(self) -> float | None:
         """From the amplifier's noise and the background together up to the highest clean level. [dB]"""
         noise_dba, background_dba = known(self.numbers.noise_at_seat_dba), self.amplifier.background_dba
-        if noise_dba is None:
+        if noise_dba is None or background_dba is None:
             return None
         return dynamic_range_db(peak_level_db=self.numbers.peak_db, noise_levels_db=[noise_dba, background_dba])
 
@@ -189,6 +189,7 @@ class Pair:
         best_w = float(power.into_w(rated_ohm, tap_ohm=power.best_tap_ohm))
         found = []
         for tap_ohm, output_ohm in zip(power.models, self.amplifier.output_impedance_ohm, strict=True):
+            assert tap_ohm is not None
             into_w = float(power.into_w(rated_ohm, tap_ohm=tap_ohm))
             swing_db = None if output_ohm is None else float(self.load.level_swing_db(output_ohm + self._cable_ohm))
             found.append(

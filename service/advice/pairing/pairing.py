@@ -5,6 +5,7 @@ them is computed as arrays, and graded there.
 """
 
 import dataclasses
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +22,9 @@ from service.advice.pairing.scene import Scene, room_and_air, scene_of
 from service.advice.pairing.seat import SpeakerAtSeat, speaker_at_seat
 from service.advice.pairing.uncertainty import standard_db
 from service.advice.speaker.cached import cached_speaker_model
+from service.advice.speaker.model import LoudspeakerModel
+from service.domain.equipment import Amplifier, Loudspeaker
+from service.domain.load import SignalSource
 from service.domain.requests import PairingRequest
 from service.domain.words import Words, words
 from service.physics.types import FloatArray
@@ -145,7 +149,7 @@ def paired(
     return _Pairs(request, assume, comparing, one_leads).paired(inverse)
 
 
-def _amplifier_headroom_db(request):
+def _amplifier_headroom_db(request: PairingRequest) -> float:
     """What the amplifier alone leaves above the loudest peaks, of a request for one speaker and one amplifier. [dB]"""
     return paired(request, Assumptions()).leading.numbers.amplifier_headroom_db
 
@@ -163,15 +167,18 @@ class _TakenAmplifier:
 class _Pairs:
     """The pairing of one request on its way. What is assumed is listed at the end, behind what was looked for."""
 
-    def __init__(self, request, assume, comparing, one_leads):
+    def __init__(
+        self, request: PairingRequest, assume: Assumptions, comparing: Assumptions | None, one_leads: bool
+    ) -> None:
         self.request, self.assume, self.comparing, self.one_leads = request, assume, comparing, one_leads
         self.taken = Assumptions()
-        self.source, self.taste = None, DEFAULTS["taste"].value
+        self.source: SignalSource | None = None
+        self.taste: str = DEFAULTS["taste"].value
         if comparing is not None:
             self.source = source_of(request.source, comparing)
             self.taste = comparing.take(request.pointer("taste"), request.taste)
 
-    def paired(self, inverse):
+    def paired(self, inverse: Inverse | None) -> Pairing:
         """Return the pairing."""
         amplifiers = list(self._amplifiers())
         scene, seats = self._scene_and_seats(amplifiers)
@@ -196,23 +203,23 @@ class _Pairs:
         )
         return self._listed(pairing, found)
 
-    def _amplifiers(self):
+    def _amplifiers(self) -> Iterator[Amplifier]:
         """The amplifiers that are paired: the one that leads first, where it is told beside a list."""
         request = self.request
         if self.one_leads and request.amplifier is not None:
             yield request.amplifier
         yield from request.amplifiers or (() if self.one_leads else request.all_amplifiers)
 
-    def _compared(self, found):
+    def _compared(self, found: Sequence[_TakenAmplifier]) -> list[int]:
         """Places of the amplifiers of the comparison: those of the list, else the only one."""
         return list(range(len(found)))[-len(self.request.amplifiers) :]
 
-    def _scene_and_seats(self, amplifiers):
+    def _scene_and_seats(self, amplifiers: Sequence[Amplifier]) -> tuple[Scene, list[SpeakerAtSeat]]:
         request, taken = self.request, self.taken
         room, air = room_and_air(request, taken)
         first, *others = request.all_speakers
 
-        def model(told):
+        def model(told: Loudspeaker) -> LoudspeakerModel:
             return cached_speaker_model(told, taken, speed_of_sound_m_s=air.speed_of_sound_m_s)
 
         speaker = model(first)
@@ -225,7 +232,7 @@ class _Pairs:
             seats.append(speaker_at_seat(told, model(told), scene, taken, name=name))
         return scene, seats
 
-    def _taken(self, told, index, seats):
+    def _taken(self, told: Amplifier, index: int, seats: Sequence[SpeakerAtSeat]) -> _TakenAmplifier:
         """An amplifier with its facts, its power that into the first speaker; what it takes on others is listed too."""
         own, besides = Assumptions(), Assumptions()
         rated_ohm = dict.fromkeys(seat.load.rated_ohm for seat in seats)
@@ -241,11 +248,11 @@ class _Pairs:
         gain_db = None if self.comparing is None else gain_db_of(told, usual_of(told), power, besides)
         return _TakenAmplifier(facts=facts, gain_db=gain_db, for_level=own.listed(), for_comparison=besides.listed())
 
-    def _numbers(self, seats, found):
+    def _numbers(self, seats: Sequence[SpeakerAtSeat], found: Sequence[_TakenAmplifier]) -> Quantities[FloatArray]:
         gains_db = None if self.source is None else [each.gain_db for each in found]
         return quantities(seats, [each.facts for each in found], source=self.source, gains_db=gains_db)
 
-    def _listed(self, pairing, found):
+    def _listed(self, pairing: Pairing, found: Sequence[_TakenAmplifier]) -> Pairing:
         """The pairing with its lead, and everything listed that had to be assumed."""
         request, assume = self.request, self.assume
         if self.one_leads and request.amplifier is None and request.amplifiers:

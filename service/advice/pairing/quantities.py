@@ -5,19 +5,18 @@ One pair is a table of one row and one column. Level, comparison, table, advice 
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import Generic, TypeAlias, TypeVar
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.advice.amplifier.facts import AmplifierFacts
-from service.advice.amplifier.power import power_standard_db
 from service.advice.octaves import HISS_OCTAVES, HUM_OCTAVE
+from service.advice.pairing.amplifiers_on_speakers import VOLTS, on_speakers
 from service.advice.pairing.seat import SpeakerAtSeat
 from service.advice.pairing.uncertainty import left_open_by_impedance_db, standard_db
 from service.advice.speaker.load import usual_or_told_cable_ohm
 from service.domain.load import SignalSource
-from service.physics.chain.amplifier import voltage_into_v
-from service.physics.chain.amplifier_ratings import tap_loss_db
 from service.physics.chain.cable import effective_damping_factor
 from service.physics.chain.gain_structure import drive_margin_db, sensitivity_of_gain_v, volume_below_full_db
 from service.physics.chain.noise import (
@@ -39,9 +38,11 @@ from service.physics.weighting import a_weighting_db
 _BACKGROUND_HUM_OCTAVE = NOISE_RATING_OCTAVES_HZ.index(125)
 _BACKGROUND_HISS_OCTAVES = slice(NOISE_RATING_OCTAVES_HZ.index(HISS_OCTAVES_HZ[0]), None)
 _HISS_WEIGHTS = 10 ** (a_weighting_db(np.array(HISS_OCTAVES_HZ, dtype=float)) / 10)
-_EQUAL_POWER_RATIO = 1e-9
 
 Number = TypeVar("Number")
+
+_Columns: TypeAlias = dict[str, ArrayLike]
+"""Some quantities by name, each of a shape that spreads over the table."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -134,7 +135,7 @@ def quantities(
     amplifiers: Sequence[AmplifierFacts],
     *,
     source: SignalSource | None,
-    gains_db: Sequence[float] | None,
+    gains_db: Sequence[float | None] | None,
 ) -> Quantities[FloatArray]:
     """Return the quantities of speakers with amplifiers, each an array (n, m).
 
@@ -157,13 +158,13 @@ def quantities(
     return Quantities(**{name: _shared(np.broadcast_to(values, shape)) for name, values in found.items()})
 
 
-def _shared(values):
+def _shared(values: FloatArray) -> FloatArray:
     values = np.ascontiguousarray(values)
     values.setflags(write=False)
     return values
 
 
-def _column(seats: Sequence[SpeakerAtSeat], value: Callable) -> np.ndarray:
+def _column(seats: Sequence[SpeakerAtSeat], value: Callable[[SpeakerAtSeat], ArrayLike]) -> FloatArray:
     """A number of each speaker, (n, 1), or an array of each, (n, 1, k)."""
     return np.array([value(seat) for seat in seats])[:, None]
 
@@ -171,7 +172,7 @@ def _column(seats: Sequence[SpeakerAtSeat], value: Callable) -> np.ndarray:
 class _Table:
     """Speakers down, amplifiers across."""
 
-    def __init__(self, seats, amplifiers):
+    def __init__(self, seats: Sequence[SpeakerAtSeat], amplifiers: Sequence[AmplifierFacts]) -> None:
         self.seats, self.amplifiers, self.scene = seats, amplifiers, seats[0].scene
         self.rated_ohm = _column(seats, lambda seat: seat.load.rated_ohm)
         self.lowest_ohm = _column(seats, lambda seat: seat.load.lowest_ohm)
@@ -181,14 +182,15 @@ class _Table:
         self.at_2v83_db = sensitivity_db_2v83_1m_from_power(
             _column(seats, lambda seat: seat.speaker.sensitivity_db_1w_1m), impedance_ohm=self.rated_ohm
         )
-        on_speakers = [_OnSpeakers(each, self) for each in amplifiers]
-        self.volts = {name: np.stack([each.volts[name] for each in on_speakers], axis=1) for name in _VOLTS}
-        self.best_tap_ohm = np.stack([each.best_tap_ohm for each in on_speakers], axis=1)
-        self.tap_ohm = np.stack([each.tap_ohm for each in on_speakers], axis=1)
-        self.output_ohm = np.stack([each.output_ohm for each in on_speakers], axis=1)
-        self.power_standard_db = np.stack([each.power_standard_db for each in on_speakers], axis=1)
+        loads, cable_ohm = [seat.load for seat in seats], self.scene.cable_ohm
+        found = [on_speakers(each, loads, cable_ohm=cable_ohm) for each in amplifiers]
+        self.volts = {name: np.stack([each.volts[name] for each in found], axis=1) for name in VOLTS}
+        self.best_tap_ohm = np.stack([each.best_tap_ohm for each in found], axis=1)
+        self.tap_ohm = np.stack([each.tap_ohm for each in found], axis=1)
+        self.output_ohm = np.stack([each.output_ohm for each in found], axis=1)
+        self.power_standard_db = np.stack([each.power_standard_db for each in found], axis=1)
 
-    def power(self):
+    def power(self) -> dict[str, FloatArray]:
         """Level, headroom and its uncertainty, powers, current and load."""
         volts, cable_ohm = self.volts, self.scene.cable_ohm
         seats, rated_ohm, lowest_ohm = self.seats, self.rated_ohm, self.lowest_ohm
@@ -232,7 +234,7 @@ class _Table:
             "tap_ohm": self.tap_ohm,
         }
 
-    def sound(self):
+    def sound(self) -> _Columns:
         """Level swing and damping, NaN where the output impedance is not known."""
         cable_ohm = usual_or_told_cable_ohm(self.scene.request.cable)
         series_ohm = self.output_ohm + cable_ohm
@@ -254,7 +256,7 @@ class _Table:
             "effective_damping_factor": np.where(damped, damping, np.nan),
         }
 
-    def noise(self):
+    def noise(self) -> _Columns:
         """Hum and hiss, NaN where nothing is known of them.
 
         At 1 m it is the voltage through the sensitivity, of both channels as much in phase as bass is. At the chair hum
@@ -269,7 +271,7 @@ class _Table:
         hum, hiss = self._hum(background_db), self._hiss(background_db)
         return {**hum, **hiss, "noise_margin_db": np.fmax(hum["hum_margin_db"], hiss["hiss_margin_db"])}
 
-    def _hum(self, background_db):
+    def _hum(self, background_db: FloatArray) -> dict[str, FloatArray]:
         hum_mv = np.array([each.hum_mv or np.nan for each in self.amplifiers])
         hum_hz = [each.hum_hz for each in self.amplifiers]
         heard = np.isfinite(hum_mv)
@@ -282,7 +284,7 @@ class _Table:
         found = {"hum_at_1m_db": at_1m_db, "hum_at_seat_db": at_seat_db, "hum_margin_db": at_seat_db - hidden_by_db}
         return {name: np.where(heard, values, np.nan) for name, values in found.items()}
 
-    def _hiss(self, background_db):
+    def _hiss(self, background_db: FloatArray) -> dict[str, FloatArray]:
         noise_uv = np.array([each.noise_uv or np.nan for each in self.amplifiers])
         heard = np.isfinite(noise_uv)
         at_1m_dba = noise_level_dba(
@@ -306,11 +308,15 @@ class _Table:
         }
         return {name: np.where(heard, values, np.nan) for name, values in found.items()}
 
-    def gain(self, source, gains_db, amplifier_headroom_db):
+    def gain(
+        self, source: SignalSource | None, gains_db: Sequence[float | None] | None, amplifier_headroom_db: FloatArray
+    ) -> _Columns:
         """How far the volume control is turned up, and how far the source drives each amplifier."""
         if source is None:
             return dict.fromkeys(_GAIN, np.nan)
-        full_v, gain_db = self.volts["full"], np.array(gains_db)
+        assert source.output_v is not None
+        assert source.preamplifier_gain_db is not None
+        full_v, gain_db = self.volts["full"], np.array(gains_db, dtype=float)
         sensitivity_v = sensitivity_of_gain_v(full_output_voltage_v=full_v, gain_db=gain_db)
         overload_v = np.array([each.told.input_overload_v or np.nan for each in self.amplifiers])
         chain = {"source_voltage_v": source.output_v, "preamplifier_gain_db": source.preamplifier_gain_db}
@@ -339,43 +345,3 @@ _NOISE = (
     "noise_margin_db",
 )
 _GAIN = ("gain_db", "input_sensitivity_v", "volume_below_full_db", "drive_margin_db", "input_overload_margin_db")
-_VOLTS = ("full", "lowest_behind_cable", "rated", "lowest", "lowest_from", "lowest_to")
-
-
-class _OnSpeakers:
-    """One amplifier on all speakers: highest clean voltages, tap, output impedance, uncertainty of power; each (n,)."""
-
-    def __init__(self, amplifier, table):
-        power, cable_ohm = amplifier.power, table.scene.cable_ohm
-        loads, rated_ohm = [seat.load for seat in table.seats], table.rated_ohm[:, 0]
-        lowest_ohm = table.lowest_ohm[:, 0]
-        loads_ohm = np.stack(
-            [
-                rated_ohm + cable_ohm,
-                lowest_ohm + cable_ohm,
-                rated_ohm,
-                lowest_ohm,
-                np.array([load.lowest_from_ohm for load in loads]),
-                np.array([load.lowest_to_ohm for load in loads]),
-            ]
-        )
-        taps = list(power.models)
-        voltages_v = np.stack([voltage_into_v(power.models[tap], load_ohm=loads_ohm) for tap in taps])
-        best = np.zeros(rated_ohm.size, dtype=int)
-        if power.tap_ohm is not None:
-            best = _best_taps(taps, voltages_v[:, _VOLTS.index("rated")] ** 2 / rated_ohm, rated_ohm)
-        in_use_ohm = amplifier.told.tap_in_use_ohm
-        used = best if in_use_ohm is None else np.full(best.size, taps.index(in_use_ohm))
-        self.volts = dict(zip(_VOLTS, voltages_v[used, :, np.arange(used.size)].T, strict=True))
-        taps_ohm = np.array(taps, dtype=float)  # None becomes NaN
-        self.best_tap_ohm, self.tap_ohm = taps_ohm[best], taps_ohm[used]
-        self.output_ohm = np.array(amplifier.output_impedance_ohm, dtype=float)[used]
-        self.power_standard_db = power_standard_db(amplifier.told, power, impedance_ohm=rated_ohm, tap_ohm=self.tap_ohm)
-
-
-def _best_taps(taps, powers_w, rated_ohm):
-    """Place of the tap that gives each speaker most; of equals the nearest, then the lowest, which stands first."""
-    equal = powers_w >= powers_w.max(axis=0) * (1 - _EQUAL_POWER_RATIO)
-    loss_db = np.stack([tap_loss_db(tap_ohm=tap, load_ohm=rated_ohm) for tap in taps])
-    loss_db = np.where(equal, loss_db, np.inf)
-    return np.argmax(loss_db <= loss_db.min(axis=0) + _EQUAL_POWER_RATIO, axis=0)

@@ -24,7 +24,7 @@ def questions(parts: Sequence[Contribution], inverse: Inverse | None) -> list[Qu
         What is looked for; only its kind can be asked, nobody has its data sheet. [-]
     """
     now_db = standard_db(parts)
-    asked = {}
+    asked: dict[tuple[str, ...], Question] = {}
     for part in parts:
         if not part.pointers or part.pointers in asked or _is_of(part, inverse):
             continue
@@ -40,13 +40,14 @@ def questions(parts: Sequence[Contribution], inverse: Inverse | None) -> list[Qu
     return _distinct(sorted(worth, key=lambda question: -question.narrows_db))[: policy.MOST_QUESTIONS]
 
 
-def _left_db(part, told):
+def _left_db(part: Contribution, told: set[str]) -> float:
     """What a contribution leaves once some fields are told. [dB]"""
-    is_told = part.pointers and set(part.pointers) <= told and part.told_standard_db is not None
-    return part.told_standard_db if is_told else part.standard_db
+    if part.told_standard_db is None or not part.pointers or not set(part.pointers) <= told:
+        return part.standard_db
+    return part.told_standard_db
 
 
-def _is_of(part, inverse):
+def _is_of(part: Contribution, inverse: Inverse | None) -> bool:
     """Whether only the data sheet of what is looked for could answer."""
     if inverse is None:
         return False
@@ -54,9 +55,10 @@ def _is_of(part, inverse):
     return any(pointer.startswith(block) and pointer != f"{block}kind" for pointer in part.pointers)
 
 
-def _distinct(asked):
+def _distinct(asked: Sequence[Question]) -> list[Question]:
     """Questions that do not ask for a field that an earlier one asked for."""
-    found, fields = [], set()
+    found: list[Question] = []
+    fields: set[str] = set()
     for question in asked:
         if fields.isdisjoint(question.pointers):
             found.append(question)

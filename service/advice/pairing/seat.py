@@ -117,8 +117,10 @@ def speaker_at_seat(
     _state_method(assume, scene, relief_db=relief_db)
     level_at_1m_db = speaker.sensitivity_db_1w_1m + relief_db
     octaves = _octaves(speaker, scene, level_at_1m_db)
-    at_seat_db = level_budget.programme_sum_db(
-        np.stack([octaves.level_db, octaves.short_db, octaves.coherent_db]), power_shares=programme.octave_shares
+    at_seat_db = np.asarray(
+        level_budget.programme_sum_db(
+            np.stack([octaves.level_db, octaves.short_db, octaves.coherent_db]), power_shares=programme.octave_shares
+        )
     ).tolist()
     limits = other_limits(told, speaker, scene, level_at_1m_db=level_at_1m_db, peak_db=at_seat_db[_ENERGETIC])
     return SpeakerAtSeat(
@@ -160,11 +162,11 @@ def moved_nearer(seat: SpeakerAtSeat, distance_m: float) -> SpeakerAtSeat:
     return _in_scene(seat, dataclasses.replace(seat.scene, distance_m=distance_m))
 
 
-def _in_scene(seat, scene):
+def _in_scene(seat: SpeakerAtSeat, scene: Scene) -> SpeakerAtSeat:
     return speaker_at_seat(seat.told, seat.speaker, scene, Assumptions(), name=seat.name)
 
 
-def _octaves(speaker, scene, level_at_1m_db):
+def _octaves(speaker: LoudspeakerModel, scene: Scene, level_at_1m_db: float) -> level_budget.OctaveLevels:
     room, field = scene.room, None
     if scene.places is not None:
         field = _cached_wave_field(
@@ -203,7 +205,7 @@ def clear_wave_fields() -> None:
     _cached_wave_field.cache_clear()
 
 
-def _state_method(assume, scene, *, relief_db):
+def _state_method(assume: Assumptions, scene: Scene, *, relief_db: float) -> None:
     """List what the method itself takes for granted."""
     if scene.speaker_count == 2:
         assume.add(

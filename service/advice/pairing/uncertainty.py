@@ -18,6 +18,7 @@ from service.domain.equipment import Amplifier, Loudspeaker
 from service.domain.room import Room
 from service.physics import level_budget
 from service.physics.level_budget import OctaveLevels
+from service.physics.types import FloatArray
 from service.physics.uncertainty import (
     amplitude_uncertainty_db,
     combined_standard,
@@ -150,9 +151,9 @@ def contributions(
     return found
 
 
-def _low_share_ratio(scene, octaves):
+def _low_share_ratio(scene: Scene, octaves: OctaveLevels) -> FloatArray:
     """Share of each octave that the wave field decides, whether it could be computed or not, shape (8,). [-]"""
-    if scene.room is None or scene.room.sides_are_known:
+    if scene.join_hz is None or scene.room is None or scene.room.sides_are_known:
         return octaves.wave_field_share_ratio
     return level_budget.wave_field_share_by_octave(join_hz=scene.join_hz)
 
@@ -160,7 +161,8 @@ def _low_share_ratio(scene, octaves):
 def _of_room(told: Room, room: RoomAcoustics, *, reverberant: float, wave: float) -> list[Contribution]:
     """Reverberation time, size, and the model itself."""
     found = [_of_time(told, room, reverberant)]
-    size_relative, pointers = 0.0, ()
+    size_relative = 0.0
+    pointers: tuple[str, ...] = ()
     if told.height_m is None:
         size_relative, pointers = policy.UNTOLD_HEIGHT_RELATIVE, (told.pointer("height_m"),)
     if not room.sides_are_known:
@@ -192,10 +194,10 @@ def _of_room(told: Room, room: RoomAcoustics, *, reverberant: float, wave: float
     return found
 
 
-def _of_time(told, room, reverberant):
+def _of_time(told: Room, room: RoomAcoustics, reverberant: float) -> Contribution:
     """Reverberation time: first ask what the room is like, then for a hand clap."""
 
-    def decibels(relative):
+    def decibels(relative: float) -> float:
         return float(power_uncertainty_db(relative_uncertainty_ratio=relative)) * reverberant
 
     now = room.time_relative_standard_ratio
@@ -207,16 +209,14 @@ def _of_time(told, room, reverberant):
     kinds = {"construction": told.construction, "furnishing": told.furnishing}
     wanted = tuple(told.pointer(name) for name, value in kinds.items() if value is None)
     known = time_relative_standard_ratio(by_kind)
+    told_db: float | None
+    pointers: tuple[str, ...]
+    variant: str | None
+    told_db, pointers, variant = decibels(policy.MEASURED_TIME_RELATIVE), (told.pointer("reverberation_time_s"),), None
     if room.time_is == "measured":
-        told_db, pointers, variant = None, (), None
+        told_db, pointers = None, ()
     elif room.time_is == "usual for its kind" and wanted and known < now:
         told_db, pointers, variant = decibels(known), wanted, "construction"
-    else:
-        told_db, pointers, variant = (
-            decibels(policy.MEASURED_TIME_RELATIVE),
-            (told.pointer("reverberation_time_s"),),
-            None,
-        )
     return Contribution(
         about="reverberation_time",
         standard_db=decibels(now),
@@ -226,7 +226,7 @@ def _of_time(told, room, reverberant):
     )
 
 
-def _of_directivity(told, speaker, by_octave):
+def _of_directivity(told: Loudspeaker, speaker: LoudspeakerModel, by_octave: FloatArray) -> Contribution:
     """Directivity by octave; what is asked for is the kind of speaker, from which the usual one follows."""
     now_db = float(speaker.directivity_standard_db @ by_octave)
     asked = told.kind is None and told.bass_section is None and not speaker.directivity_was_told

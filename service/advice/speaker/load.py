@@ -4,17 +4,26 @@ import functools
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from service.advice import policy
 from service.advice.assumptions import Assumptions
-from service.domain.load import Cable
+from service.advice.speaker.model import LoudspeakerModel
+from service.domain.equipment import Loudspeaker
+from service.domain.load import Cable, DriverParameters
 from service.domain.words import words
 from service.physics.chain.cable import (
     awg_resistance_ohm_per_km,
     loop_resistance_ohm,
     resistance_ohm_per_km,
 )
-from service.physics.chain.load_impedance import POINTS_PER_OCTAVE, impedance_curve, impedance_ohm, level_change_db
+from service.physics.chain.load_impedance import (
+    POINTS_PER_OCTAVE,
+    ImpedanceCurve,
+    impedance_curve,
+    impedance_ohm,
+    level_change_db,
+)
 from service.physics.chain.voice_coil import resistance_ratio
 from service.physics.loudspeaker.driver_impedance import (
     Resonance,
@@ -23,6 +32,7 @@ from service.physics.loudspeaker.driver_impedance import (
     electrical_q_of_total,
     vented_box_impedance_ohm,
 )
+from service.physics.types import ComplexArray, FloatArray
 
 _CURVE_IS = ("told", "of the driver", "usual for its kind")
 _VENTED_LEAKAGE_Q = 7.0
@@ -52,7 +62,7 @@ class Load:
     curve_is: str
     curve_hz: np.ndarray | None
 
-    def level_swing_db(self, series_ohm):
+    def level_swing_db(self, series_ohm: ArrayLike) -> FloatArray:
         """Return how far a series resistance, or each of several, bends the response: loudest less softest. [dB]"""
         series = np.asarray(series_ohm, dtype=float)
         change_db = [
@@ -61,7 +71,7 @@ class Load:
         ]
         return np.ptp(np.array(change_db), axis=1).reshape(series.shape)
 
-    def swing_peaks_at_hz(self, series_ohm):
+    def swing_peaks_at_hz(self, series_ohm: float) -> float | None:
         """Return the frequency where the level rises most, None where no curve is known. [Hz]"""
         if self.curve_hz is None:
             return None
@@ -71,7 +81,7 @@ class Load:
         return float(self.curve_hz[change_db.argmax()])
 
 
-def load_of(told, speaker):
+def load_of(told: Loudspeaker, speaker: LoudspeakerModel) -> Load:
     """Return a loudspeaker as a load.
 
     Parameters
@@ -102,7 +112,7 @@ def load_of(told, speaker):
     count = int(np.ceil(POINTS_PER_OCTAVE * np.log2(high_hz / low_hz))) + 2
     grid_hz = np.clip(np.geomspace(low_hz, high_hz, count), low_hz, high_hz)
     frequency_hz = np.union1d(grid_hz, given)
-    impedance = impedance_ohm(curve, frequency_hz=frequency_hz)
+    impedance = np.asarray(impedance_ohm(curve, frequency_hz=frequency_hz))
     magnitude, phase_deg = np.abs(impedance), np.degrees(np.angle(impedance))
     lowest, highest, steepest = magnitude.argmin(), magnitude.argmax(), np.abs(phase_deg).argmax()
     lowest_ohm = float(magnitude[lowest])
@@ -124,7 +134,7 @@ def load_of(told, speaker):
     )
 
 
-def _usual_load(told, speaker):
+def _usual_load(told: Loudspeaker, speaker: LoudspeakerModel) -> Load:
     lowest_ohm, usual = speaker.minimum_impedance_ohm, speaker.usual
     from_ohm = to_ohm = lowest_ohm
     if told.lowest_told_impedance_ohm is None:
@@ -148,14 +158,14 @@ def _usual_load(told, speaker):
 
 
 @functools.lru_cache(maxsize=256)
-def _curve(told):
+def _curve(told: Loudspeaker) -> ImpedanceCurve | None:
     """The curve that was told, or that follows from the driver; None where neither is known."""
     if told.impedance:
-        phases = [point.phase_deg for point in told.impedance]
+        phases = [point.phase_deg for point in told.impedance if point.phase_deg is not None]  # of all points or none
         return impedance_curve(
             frequency_hz=[point.frequency_hz for point in told.impedance],
             magnitude_ohm=[point.magnitude_ohm for point in told.impedance],
-            phase_deg=None if phases[0] is None else phases,
+            phase_deg=phases or None,
         )
     if told.driver_parameters is None:
         return None
@@ -167,31 +177,38 @@ def _curve(told):
     )
 
 
-def _driver_impedance_ohm(driver, frequency_hz):
+def _driver_impedance_ohm(driver: DriverParameters, frequency_hz: FloatArray) -> ComplexArray:
     electrical_q = driver.electrical_q
     if electrical_q is None:
+        assert driver.total_q is not None
         electrical_q = electrical_q_of_total(total_q=driver.total_q, mechanical_q=driver.mechanical_q)
     free_air = Resonance(resonance_hz=driver.resonance_hz, mechanical_q=driver.mechanical_q, electrical_q=electrical_q)
     coil = {"dc_resistance_ohm": driver.dc_resistance_ohm, "inductance_h": driver.inductance_mh * 1e-3}
     if driver.box == "open":
-        return driver_impedance_ohm(frequency_hz, resonance=free_air, **coil)
+        return np.asarray(driver_impedance_ohm(frequency_hz, resonance=free_air, **coil))
+    assert driver.compliance_volume_l is not None
+    assert driver.box_volume_l is not None
     volumes = {
         "compliance_volume_m3": driver.compliance_volume_l * _LITRE_M3,
         "box_volume_m3": driver.box_volume_l * _LITRE_M3,
     }
     if driver.box == "closed":
-        return driver_impedance_ohm(frequency_hz, resonance=closed_box_resonance(free_air=free_air, **volumes), **coil)
-    return vented_box_impedance_ohm(
-        frequency_hz,
-        free_air=free_air,
-        tuning_hz=driver.tuning_hz,
-        leakage_q=_VENTED_LEAKAGE_Q,
-        **volumes,
-        **coil,
+        in_box = closed_box_resonance(free_air=free_air, **volumes)
+        return np.asarray(driver_impedance_ohm(frequency_hz, resonance=in_box, **coil))
+    assert driver.tuning_hz is not None
+    return np.asarray(
+        vented_box_impedance_ohm(
+            frequency_hz,
+            free_air=free_air,
+            tuning_hz=driver.tuning_hz,
+            leakage_q=_VENTED_LEAKAGE_Q,
+            **volumes,
+            **coil,
+        )
     )
 
 
-def told_cable_ohm(cable):
+def told_cable_ohm(cable: Cable | None) -> float:
     """Return the resistance of a cable there and back, 0 where none was told. [ohm]
 
     What a usual cable costs is a few hundredths of a decibel: no level counts it unless it was told.
@@ -199,6 +216,7 @@ def told_cable_ohm(cable):
     if cable is None:
         return 0.0
     if cable.awg is None:
+        assert cable.cross_section_mm2 is not None
         per_km = resistance_ohm_per_km(cross_section_mm2=cable.cross_section_mm2, conductor="flexible")
     else:
         per_km = awg_resistance_ohm_per_km(cable.awg)

@@ -23,13 +23,15 @@ def travel_level_at_1m_db(driver: Driver, frequency_hz: np.ndarray, *, air_densi
     air_density_kg_m3 : float
         [kg/m3]
     """
-    return displacement_limited_level_db(
-        frequency_hz,
-        driver_area_m2=driver.area_m2,
-        peak_excursion_m=driver.peak_excursion_m,
-        distance_m=1.0,
-        air_density_kg_m3=air_density_kg_m3,
-        solid_angle_sr=FULL_SPACE_SR,
+    return np.asarray(
+        displacement_limited_level_db(
+            frequency_hz,
+            driver_area_m2=driver.area_m2,
+            peak_excursion_m=driver.peak_excursion_m,
+            distance_m=1.0,
+            air_density_kg_m3=air_density_kg_m3,
+            solid_angle_sr=FULL_SPACE_SR,
+        )
     )
 
 
