@@ -16,6 +16,7 @@ from service.physics.bands import (
     third_octave_midbands_hz,
     third_octave_power_ratios,
 )
+from service.physics.frozen import frozen_record
 from service.physics.levels import average_from_peak_db, peak_target_db
 from service.physics.types import FloatArray
 from service.physics.uncertainty import standard_from_half_width
@@ -70,22 +71,24 @@ def _facts(identifier: str, level_dba: float | None, how_loud_standard_db: float
     offset_db = float(a_weighted_offset_db(levels_db))
     average_db = row.average_level_db if level_dba is None else level_dba - offset_db
     target_db = float(peak_target_db(average_level_db=average_db, crest_factor_db=row.crest_factor_db))
-    return ProgrammeFacts(
-        id=row.id,
-        average_level_db=average_db,
-        crest_factor_db=row.crest_factor_db,
-        peak_target_db=target_db,
-        average_at_target_dba=float(
-            average_from_peak_db(
-                peak_target_db=target_db,
-                crest_factor_db=row.crest_factor_db,
-                a_weighted_offset_db=offset_db,
-            )
-        ),
-        octave_shares=octave_power_shares(levels_db),
-        thirds=third_octave_power_ratios(levels_db) / third_octave_power_ratios(levels_db).sum(),
-        level_was_told=level_dba is not None,
-        how_loud_standard_db=how_loud_standard_db,
+    return frozen_record(
+        ProgrammeFacts(
+            id=row.id,
+            average_level_db=average_db,
+            crest_factor_db=row.crest_factor_db,
+            peak_target_db=target_db,
+            average_at_target_dba=float(
+                average_from_peak_db(
+                    peak_target_db=target_db,
+                    crest_factor_db=row.crest_factor_db,
+                    a_weighted_offset_db=offset_db,
+                )
+            ),
+            octave_shares=octave_power_shares(levels_db),
+            thirds=third_octave_power_ratios(levels_db) / third_octave_power_ratios(levels_db).sum(),
+            level_was_told=level_dba is not None,
+            how_loud_standard_db=how_loud_standard_db,
+        )
     )
 
 

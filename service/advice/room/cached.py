@@ -6,6 +6,7 @@ from service.advice.assumptions import Assumption, Assumptions
 from service.advice.room.model import RoomAcoustics
 from service.advice.room.settle import room_acoustics
 from service.domain.room import Room
+from service.physics.frozen import frozen_record
 
 _CACHED = 256
 
@@ -13,7 +14,7 @@ _CACHED = 256
 @functools.lru_cache(maxsize=_CACHED)
 def _model(room: Room) -> tuple[RoomAcoustics, list[Assumption]]:
     assume = Assumptions()
-    return room_acoustics(room, assume), assume.listed()
+    return frozen_record(room_acoustics(room, assume)), assume.listed()
 
 
 def cached_room_model(room: Room, assume: Assumptions) -> RoomAcoustics:

@@ -5,9 +5,11 @@ from functools import cached_property
 
 import numpy as np
 
+from service.advice.octaves import LOWEST_OCTAVES, MIDDLE_OCTAVES, TRANSITION_OCTAVES
 from service.advice.room.materials import Patch
 from service.physics import air
 from service.physics.bands import OCTAVE_RATIO, octave_midbands_hz
+from service.physics.frozen import frozen, frozen_record
 from service.physics.room import measured_time
 from service.physics.room.admittance import (
     PEAK_ABSORPTION_COEFFICIENT,
@@ -26,7 +28,6 @@ NOT_TOLD = "not told"
 OPENING = "opening"
 """Name of the patches that are open."""
 
-_BASS_OCTAVES = slice(0, 2)  # 63 and 125 Hz
 _FURNITURE_SPREAD = np.array([0.5, 0.5, 0.5, 0.5, 1.0, 0.0])
 """Share of each surface behind furniture and people: the lower half of the walls and the floor. Ours."""
 
@@ -71,7 +72,7 @@ class RoomAcoustics:
     @cached_property
     def wall_areas_m2(self):
         """Areas of the six surfaces, shape (6,). [m2]"""
-        return wall_areas_m2(self.dimensions_m)
+        return frozen(wall_areas_m2(self.dimensions_m))
 
     @property
     def surface_area_m2(self):
@@ -82,24 +83,26 @@ class RoomAcoustics:
     def room_constant_m2(self):
         """Room constant by octave. [m2]"""
         exponent = measured_time.eyring_exponent(reverberation_time_s=self.time_s, **self._size)
-        return measured_time.room_constant_m2(exponent=exponent, surface_area_m2=self.surface_area_m2)
+        return frozen(measured_time.room_constant_m2(exponent=exponent, surface_area_m2=self.surface_area_m2))
 
     @cached_property
     def transition_hz(self):
         """Transition frequency, from the mean time of the 125 and 250 Hz octaves. [Hz]"""
         return float(
-            schroeder_frequency_hz(reverberation_time_s=float(self.time_s[1:3].mean()), volume_m3=self.volume_m3)
+            schroeder_frequency_hz(
+                reverberation_time_s=float(self.time_s[TRANSITION_OCTAVES].mean()), volume_m3=self.volume_m3
+            )
         )
 
     @property
     def middle_time_s(self):
         """Mean of the 500 Hz and 1 kHz octaves. [s]"""
-        return float(self.time_s[3:5].mean())
+        return float(self.time_s[MIDDLE_OCTAVES].mean())
 
     @cached_property
     def opened_patches(self):
         """All surfaces with the openings cut into them, as the reverberation meets them."""
-        return cut_open(self.patches, open_m2=self.open_m2, wall_areas_m2=self.wall_areas_m2)
+        return frozen_record(cut_open(self.patches, open_m2=self.open_m2, wall_areas_m2=self.wall_areas_m2))
 
     @cached_property
     def rough_because(self):
@@ -150,7 +153,7 @@ class RoomAcoustics:
 
     def _objects_m2(self, frequency_hz):
         """Absorption area of furniture and people; below 125 Hz it falls as from 125 to 63 Hz."""
-        at_63, at_125 = self.object_area_m2[_BASS_OCTAVES]
+        at_63, at_125 = self.object_area_m2[LOWEST_OCTAVES]
         slope = np.clip(np.log(at_125 / at_63) / np.log(OCTAVE_RATIO), 0.0, 2.0)
         held = np.interp(np.log(frequency_hz), np.log(MIDBANDS_HZ[1:]), self.object_area_m2[1:])
         return held * np.minimum(1.0, frequency_hz / MIDBANDS_HZ[1]) ** slope
@@ -200,7 +203,7 @@ class RoomAcoustics:
     def has_opening(self):
         """Whether a part of a surface takes in all sound, as an open door or window does."""
         told = [patch for patch in self.patches if patch.name != NOT_TOLD and patch.area_m2 > 0]
-        return any((patch.absorption[_BASS_OCTAVES] >= PEAK_ABSORPTION_COEFFICIENT).all() for patch in told)
+        return any((patch.absorption[LOWEST_OCTAVES] >= PEAK_ABSORPTION_COEFFICIENT).all() for patch in told)
 
 
 def wall_areas_m2(dimensions_m):

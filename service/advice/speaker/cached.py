@@ -5,6 +5,7 @@ import functools
 from service.advice.assumptions import Assumption, Assumptions
 from service.advice.speaker.model import LoudspeakerModel, loudspeaker_model
 from service.domain.equipment import Loudspeaker
+from service.physics.frozen import frozen_record
 
 _CACHED = 256
 
@@ -12,7 +13,8 @@ _CACHED = 256
 @functools.lru_cache(maxsize=_CACHED)
 def _model(speaker: Loudspeaker, speed_of_sound_m_s: float) -> tuple[LoudspeakerModel, list[Assumption]]:
     assume = Assumptions()
-    return loudspeaker_model(speaker, assume, speed_of_sound_m_s=speed_of_sound_m_s), assume.listed()
+    model = loudspeaker_model(speaker, assume, speed_of_sound_m_s=speed_of_sound_m_s)
+    return frozen_record(model), assume.listed()
 
 
 def cached_speaker_model(speaker: Loudspeaker, assume: Assumptions, *, speed_of_sound_m_s: float) -> LoudspeakerModel:

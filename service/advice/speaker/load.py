@@ -25,6 +25,7 @@ from service.physics.chain.load_impedance import (
     level_change_db,
 )
 from service.physics.chain.voice_coil import resistance_ratio
+from service.physics.frozen import frozen_record
 from service.physics.loudspeaker.driver_impedance import (
     Resonance,
     closed_box_resonance,
@@ -162,18 +163,22 @@ def _curve(told: Loudspeaker) -> ImpedanceCurve | None:
     """The curve that was told, or that follows from the driver; None where neither is known."""
     if told.impedance:
         phases = [point.phase_deg for point in told.impedance if point.phase_deg is not None]  # of all points or none
-        return impedance_curve(
-            frequency_hz=[point.frequency_hz for point in told.impedance],
-            magnitude_ohm=[point.magnitude_ohm for point in told.impedance],
-            phase_deg=phases or None,
+        return frozen_record(
+            impedance_curve(
+                frequency_hz=[point.frequency_hz for point in told.impedance],
+                magnitude_ohm=[point.magnitude_ohm for point in told.impedance],
+                phase_deg=phases or None,
+            )
         )
     if told.driver_parameters is None:
         return None
     low_hz, high_hz = policy.LOAD_BAND_HZ
     frequency_hz = np.geomspace(low_hz, high_hz, policy.DRIVER_CURVE_POINTS)
     impedance = _driver_impedance_ohm(told.driver_parameters, frequency_hz)
-    return impedance_curve(
-        frequency_hz=frequency_hz, magnitude_ohm=np.abs(impedance), phase_deg=np.degrees(np.angle(impedance))
+    return frozen_record(
+        impedance_curve(
+            frequency_hz=frequency_hz, magnitude_ohm=np.abs(impedance), phase_deg=np.degrees(np.angle(impedance))
+        )
     )
 
 

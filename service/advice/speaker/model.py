@@ -16,6 +16,7 @@ from service.domain.reference_data import SpeakerKind
 from service.domain.words import words
 from service.physics.air import characteristic_impedance_pa_s_m
 from service.physics.bands import OCTAVE_NOMINAL_HZ
+from service.physics.frozen import frozen
 from service.physics.level_budget import GRID_HZ
 from service.physics.loudspeaker import low_end
 from service.physics.loudspeaker.sensitivity import (
@@ -71,12 +72,12 @@ class LoudspeakerModel:
     @cached_property
     def grid_low_end_gain_db(self):
         """The same on the frequencies of the level budget. [dB]"""
-        return self.low_end_gain_db(GRID_HZ)
+        return frozen(self.low_end_gain_db(GRID_HZ))
 
     @cached_property
     def baffle_gain_by_octave_db(self):
         """Gain of the baffle alone at the eight octaves. [dB]"""
-        return self.baffle_gain_db(np.array(OCTAVE_NOMINAL_HZ, dtype=float))
+        return frozen(self.baffle_gain_db(np.array(OCTAVE_NOMINAL_HZ, dtype=float)))
 
     def low_end_gain_db(self, frequency_hz):
         """Return the free-field gain re the sensitivity, baffle and roll-off together. [dB]"""
