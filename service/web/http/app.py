@@ -10,7 +10,7 @@ from flask import Flask, Response, g, request
 
 from service.web.health import HEALTH
 from service.web.http import docs, errors, page
-from service.web.http.cached_answers import KeptAnswers
+from service.web.http.cached_answers import CachedAnswers
 from service.web.http.errors import RequestError
 from service.web.reading.faults import as_text
 from service.web.reading.language import asked_language
@@ -31,7 +31,7 @@ def create_app(operations=None, *, max_body_bytes=errors.MAX_BODY_BYTES):
 
         operations = OPERATIONS
     operations = tuple(operations)
-    kept = KeptAnswers()
+    cached = CachedAnswers()
     app = Flask("service.web", static_folder=None)
     app.config["MAX_CONTENT_LENGTH"] = max_body_bytes
     app.url_map.merge_slashes = False
@@ -41,7 +41,7 @@ def create_app(operations=None, *, max_body_bytes=errors.MAX_BODY_BYTES):
         app.add_url_rule(
             operation.path,
             endpoint=operation.operation_id,
-            view_func=_view(operation, kept),
+            view_func=_view(operation, cached),
             methods=[operation.method],
         )
     app.add_url_rule("/openapi.json", endpoint="openapi", view_func=_specification_view(operations))
@@ -50,7 +50,7 @@ def create_app(operations=None, *, max_body_bytes=errors.MAX_BODY_BYTES):
     return app
 
 
-def _view(operation, kept):
+def _view(operation, cached):
     schema = operation.request_schema() if operation.request_schema else None
     query_schema = operation.query_schema() if operation.query_schema else None
 
@@ -61,13 +61,13 @@ def _view(operation, kept):
         form = _form_asked_for(operation, forms) if forms else None
         body = b"" if schema is None else _read_body()
         key = (operation.operation_id, form and form.media_type, *sorted(query.items()))
-        answer = kept.get(key, body)
+        answer = cached.get(key, body)
         if answer is None:
             posted = query if schema is None else parse(body)
             g.language = asked_language(posted)
             computed = operation.compute() if schema is None else operation.answer(posted, schema.load(posted))
             answer = operation.write(computed, g.language) if form is None else form.write(computed, posted)
-            kept.keep(key, body, answer)
+            cached.put(key, body, answer)
         return _response(answer, operation, form)
 
     return view

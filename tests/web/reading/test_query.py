@@ -48,7 +48,7 @@ def test_an_operation_without_parameters_says_so(client):
 
 
 @pytest.mark.parametrize("path", SPEAKING)
-def test_kept_answers_know_the_query(client, path):
+def test_cached_answers_know_the_query(client, path):
     first = [client.get(f"{path}?language={language}").data for language in LANGUAGES]
     again = [client.get(f"{path}?language={language}").data for language in reversed(LANGUAGES)]
     assert first == again[::-1]
