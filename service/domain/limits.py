@@ -5,6 +5,8 @@ The request schemas, the specification and the messages of refusals all read fro
 
 from dataclasses import dataclass
 
+from service.domain.words import Words, words
+
 
 @dataclass(frozen=True, kw_only=True)
 class Limit:
@@ -17,35 +19,33 @@ class Limit:
     maximum: float
     step: float | None = None
     above: bool = False
-    remedy: str = ""
+    remedy: Words | None = None
 
     def allows(self, value: float) -> bool:
         """Tell whether a finite number lies inside the range."""
         return (value > self.minimum if self.above else value >= self.minimum) and value <= self.maximum
 
     @property
-    def words(self) -> str:
+    def words(self) -> Words:
         """The range as it stands in a refusal."""
         if self.above:
-            return f"more than {self.minimum:g} and at most {self.maximum:g}"
-        return f"from {self.minimum:g} to {self.maximum:g}"
+            return words("refusals_limits.more_than", minimum=self.minimum, maximum=self.maximum)
+        return words("refusals_limits.from_to", minimum=self.minimum, maximum=self.maximum)
 
 
-_INSIDE = "Give inside dimensions in metres."
+_INSIDE = words("refusals_limits.remedy.inside_dimensions")
 
 LIMITS = {
     # rooms
     "length_m": Limit(minimum=1.5, maximum=30.0, step=0.01, remedy=_INSIDE),
     "width_m": Limit(minimum=1.5, maximum=30.0, step=0.01, remedy=_INSIDE),
-    "floor_area_m2": Limit(
-        minimum=2.0, maximum=900.0, step=0.5, remedy="Give the floor of this room alone, in square metres."
-    ),
+    "floor_area_m2": Limit(minimum=2.0, maximum=900.0, step=0.5, remedy=words("refusals_limits.remedy.floor_area")),
     "height_m": Limit(minimum=1.8, maximum=12.0, step=0.01, remedy=_INSIDE),
     "temperature_c": Limit(minimum=-10.0, maximum=45.0, step=0.5),
     "relative_humidity_pct": Limit(minimum=1.0, maximum=100.0, step=1),
     "pressure_kpa": Limit(minimum=60.0, maximum=110.0, step=0.1),
     "absorption_coefficient": Limit(
-        minimum=0.0, maximum=1.0, step=0.01, remedy="It is a share: 0 reflects all sound, 1 none; 30 % is 0.3."
+        minimum=0.0, maximum=1.0, step=0.01, remedy=words("refusals_limits.remedy.absorption")
     ),
     "admittance_ratio": Limit(minimum=0.0, maximum=1.0, step=0.001),
     "area_m2": Limit(minimum=0.0001, maximum=900.0, step=0.1),
@@ -76,7 +76,7 @@ LIMITS = {
         minimum=60.0,
         maximum=121.0,
         step=0.5,
-        remedy="Above 121 dB even a narrow beam would need more than 100 % efficiency: check the figure and its basis.",
+        remedy=words("refusals_limits.remedy.sensitivity"),
     ),
     "impedance_ohm": Limit(minimum=0.5, maximum=1000.0, step=0.5),
     "low_limit_hz": Limit(minimum=5.0, maximum=1000.0, step=1),
@@ -87,7 +87,7 @@ LIMITS = {
     "peak_excursion_m": Limit(minimum=1e-5, maximum=0.1, step=0.0005),
     "impedance_hz": Limit(minimum=1.0, maximum=100_000.0, step=1),
     "magnitude_ohm": Limit(minimum=0.1, maximum=10_000.0, step=0.1),
-    "phase_deg": Limit(minimum=-90.0, maximum=90.0, step=1, remedy="A passive load stays within 90 degrees."),
+    "phase_deg": Limit(minimum=-90.0, maximum=90.0, step=1, remedy=words("refusals_limits.remedy.phase")),
     "resonance_hz": Limit(minimum=5.0, maximum=20_000.0, step=1),
     "q": Limit(minimum=0.05, maximum=50.0, step=0.01),
     "inductance_mh": Limit(minimum=0.0, maximum=100.0, step=0.01),
@@ -106,19 +106,21 @@ LIMITS = {
     "output_impedance_ohm": Limit(minimum=0.0, maximum=1000.0, step=0.1),
     "damping_factor": Limit(minimum=0.01, maximum=10_000.0, step=0.5),
     "amplifier_gain_db": Limit(minimum=-20.0, maximum=60.0, step=0.5),
-    "noise_uv": Limit(minimum=0.0, maximum=100_000.0, step=10, remedy="Give microvolts at the output, A-weighted."),
-    "hum_mv": Limit(minimum=0.0, maximum=1000.0, step=0.1, remedy="Give millivolts at the output, unweighted."),
+    "noise_uv": Limit(minimum=0.0, maximum=100_000.0, step=10, remedy=words("refusals_limits.remedy.noise")),
+    "hum_mv": Limit(minimum=0.0, maximum=1000.0, step=0.1, remedy=words("refusals_limits.remedy.hum")),
     "background_dba": Limit(minimum=10.0, maximum=90.0, step=1),
     "signal_to_noise_db": Limit(minimum=20.0, maximum=150.0, step=1),
-    "rated_distortion_pct": Limit(minimum=0.0, maximum=40.0, step=0.1, remedy="Hard clipping tends to 48 %."),
-    "source_v": Limit(minimum=0.001, maximum=100.0, step=0.1, remedy="Give volts, rms."),
+    "rated_distortion_pct": Limit(
+        minimum=0.0, maximum=40.0, step=0.1, remedy=words("refusals_limits.remedy.distortion")
+    ),
+    "source_v": Limit(minimum=0.001, maximum=100.0, step=0.1, remedy=words("refusals_limits.remedy.source")),
     "nr": Limit(minimum=0.0, maximum=80.0, step=1),
-    "hum_hz": Limit(minimum=50.0, maximum=400.0, step=10, remedy="Twice the mains: 100 or 120 Hz."),
+    "hum_hz": Limit(minimum=50.0, maximum=400.0, step=10, remedy=words("refusals_limits.remedy.hum_frequency")),
     "trim_db": Limit(minimum=-80.0, maximum=40.0, step=0.5),
     "maximum_current_a": Limit(minimum=0.001, maximum=200.0, step=0.1),
     # field coils
     "cold_resistance_ohm": Limit(
-        minimum=0.1, maximum=50_000.0, step=0.1, remedy="Measure the coil with its supply off, at room temperature."
+        minimum=0.1, maximum=50_000.0, step=0.1, remedy=words("refusals_limits.remedy.cold_resistance")
     ),
     "current_a": Limit(minimum=0.001, maximum=50.0, step=0.01),
     "voltage_v": Limit(minimum=0.1, maximum=1000.0, step=0.1),
@@ -130,12 +132,12 @@ LIMITS = {
     "bass_resonance_hz": Limit(minimum=5.0, maximum=1000.0, step=1),
     "baffle_q": Limit(minimum=0.1, maximum=10.0, step=0.05),
     "bass_hz": Limit(minimum=10.0, maximum=500.0, step=1),
-    "bass_level_db": Limit(minimum=40.0, maximum=140.0, step=1, remedy="Give the level of a bass tone, rms."),
+    "bass_level_db": Limit(minimum=40.0, maximum=140.0, step=1, remedy=words("refusals_limits.remedy.bass_level")),
     "share_pct": Limit(minimum=1.0, maximum=100.0, step=5),
     "run_in_hours": Limit(minimum=0.5, maximum=200.0, step=1),
     # hearing
     "listening_level_dba": Limit(
-        minimum=40.0, maximum=115.0, step=1, remedy="It is the average at the chair, A-weighted, not the highest peak."
+        minimum=40.0, maximum=115.0, step=1, remedy=words("refusals_limits.remedy.listening_level")
     ),
     "level_dba": Limit(minimum=20.0, maximum=140.0, step=1),
     "hours": Limit(minimum=0.001, maximum=24.0, step=0.25),

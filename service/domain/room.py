@@ -7,6 +7,7 @@ from service.domain.block import Block
 from service.domain.errors import DomainError
 from service.domain.limits import FLOOR_AREA_AGREES_RATIO, FLOOR_PER_PERSON_M2, LIMITS, MOST_VOLUME_M3
 from service.domain.surface import WALLS, Surface
+from service.domain.words import words
 
 SHAPES = ("box", "l_shape", "sloped_ceiling", "open_plan")
 """Forms of a room; all but the box are computed as one and said to be rough."""
@@ -119,7 +120,7 @@ class Room(Block):
                     pointer=f"/{untold}",
                     code="missing",
                     detail=f"{told} is there without {untold}: give both lengths, or floor_area_m2 alone.",
-                    allowed=f"a number {LIMITS[untold].words}",
+                    allowed=words("refusals_fields.number", range=LIMITS[untold].words),
                 )
         if not self.sides_are_told:
             if self.floor_area_m2 is None:

@@ -2,6 +2,7 @@
 
 import pytest
 
+from service.advice.language.localise import said
 from service.domain import limits
 from service.domain.equipment import Amplifier, Loudspeaker
 from service.domain.errors import DomainError
@@ -17,8 +18,9 @@ def test_ends_belong_to_a_range_unless_said():
     closed, open_below = Limit(minimum=1.5, maximum=30.0), Limit(minimum=0.0, maximum=9.0, above=True)
     assert [closed.allows(value) for value in (1.49, 1.5, 30.0, 30.1)] == [False, True, True, False]
     assert [open_below.allows(value) for value in (0.0, 1e-9, 9.0)] == [False, True, True]
-    assert closed.words == "from 1.5 to 30"
-    assert open_below.words == "more than 0 and at most 9"
+    assert said(closed.words, "en") == "from 1.5 to 30"
+    assert said(open_below.words, "en") == "more than 0 and at most 9"
+    assert said(closed.words, "de") == "von 1,5 bis 30"
 
 
 def test_every_range_has_room():

@@ -4,7 +4,7 @@ import json
 
 import jsonschema
 
-from service.web.http.errors import PROBLEM_SCHEMA
+from service.web.problems import PROBLEM_SCHEMA
 
 jsonschema.Draft202012Validator.check_schema(PROBLEM_SCHEMA)
 VALIDATOR = jsonschema.Draft202012Validator(PROBLEM_SCHEMA)

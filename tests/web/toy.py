@@ -33,7 +33,13 @@ class Crate:
 
     def __post_init__(self):
         if self.width_m > self.length_m:
-            raise TooNarrowError(name="length_m", value=self.length_m, allowed=f"at least {self.width_m:g}")
+            raise DomainError(
+                pointer="/length_m",
+                code="out_of_range",
+                detail="a crate is longer than wide",
+                given=self.length_m,
+                allowed=f"at least {self.width_m:g}",
+            )
         if self.width_m == 13:
             raise DomainError(pointer="/width_m", code="unlucky", detail="no crate is 13 m wide", given=13.0)
 

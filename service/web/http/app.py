@@ -12,6 +12,7 @@ from service.web.health import HEALTH
 from service.web.http import docs, errors, page
 from service.web.http.cached_answers import CachedAnswers
 from service.web.http.errors import RequestError
+from service.web.problems import MAX_BODY_BYTES
 from service.web.reading.faults import as_text
 from service.web.reading.language import asked_language
 from service.web.reading.query import read_query
@@ -24,7 +25,7 @@ SECURITY_HEADERS = {
 }
 
 
-def create_app(operations=None, *, max_body_bytes=errors.MAX_BODY_BYTES):
+def create_app(operations=None, *, max_body_bytes=MAX_BODY_BYTES):
     """Return the WSGI application that serves `operations`, or all of the service when none are given."""
     if operations is None:
         from service.web.operations import OPERATIONS
@@ -57,6 +58,8 @@ def _view(operation, cached):
     forms = {form.media_type: form for form in operation.other_forms}
 
     def view():
+        if query_schema is not None:
+            g.language = asked_language(request.args)  # a refused query is told so in its own language
         query = read_query(query_schema)
         form = _form_asked_for(operation, forms) if forms else None
         body = b"" if schema is None else _read_body()

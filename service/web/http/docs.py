@@ -6,7 +6,8 @@ from pathlib import Path
 
 from flask import Response, abort, request
 
-from service.web.http.errors import KINDS
+from service.advice.language.localise import LANGUAGES, text_of
+from service.web.problems import KINDS
 
 _POLICY = (
     "default-src 'self'; img-src 'self' data:; style-src 'self' 'unsafe-inline'; "
@@ -50,10 +51,14 @@ def register(app):
 
 def _page():
     problems = "\n".join(
-        f'<dt id="{kind.slug}"><b>{status} {escape(kind.title)}</b></dt><dd>{escape(kind.meaning)}</dd>'
+        f'<dt id="{kind.slug}"><b>{status} {escape(_text(kind.title))}</b></dt><dd>{escape(_text(kind.meaning))}</dd>'
         for status, kind in KINDS.items()
     )
     return _answer(_PAGE.format(problems=problems).encode(), "text/html; charset=utf-8")
+
+
+def _text(sentence):
+    return text_of(sentence, LANGUAGES[0])
 
 
 def _init():

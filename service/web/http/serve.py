@@ -5,7 +5,8 @@ from waitress.server import BaseWSGIServer, create_server
 from waitress.task import ErrorTask
 
 from service.web.http.app import create_app
-from service.web.http.errors import KINDS, MAX_BODY_BYTES, MEDIA_TYPE, problem_body, too_large
+from service.web.http.errors import too_large
+from service.web.problems import KINDS, MAX_BODY_BYTES, MEDIA_TYPE, problem_body
 
 _LARGEST_HEADER_BYTES = 16384
 

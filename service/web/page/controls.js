@@ -172,6 +172,9 @@ export function answerForm(fields, { tell, button = say("tell") }) {
   };
 }
 
+/** A bound as a refusal says it, in each language of the service. */
+const BOUND = /^(at most|at least|höchstens|mindestens) (-?\d+(?:[.,]\d+)?)/;
+
 /** Return what a fault says, in the reader's words. */
 export function faultText(fault, field) {
   if (fault.code === "out_of_range" && field?.minimum !== null && field?.minimum !== undefined) {
@@ -184,9 +187,10 @@ export function faultText(fault, field) {
 }
 
 function allowed(fault, field) {
-  const found = typeof fault.allowed === "string" && fault.allowed.match(/^(at most|at least) (-?[\d.]+)/);
+  const found = typeof fault.allowed === "string" && fault.allowed.match(BOUND);
   if (!found) return "";
-  return say(found[1] === "at most" ? "fault.at_most" : "fault.at_least", { value: valueOf(field, Number(found[2])) });
+  const key = ["at most", "höchstens"].includes(found[1]) ? "fault.at_most" : "fault.at_least";
+  return say(key, { value: valueOf(field, Number(found[2].replace(",", "."))) });
 }
 
 /** Show each fault at the control whose field it points at; return those that have none. */

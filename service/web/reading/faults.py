@@ -12,9 +12,7 @@ from dataclasses import dataclass
 from marshmallow.exceptions import SCHEMA
 
 from service.advice.language.localise import LANGUAGES, said
-
-MOST_FAULTS = 50
-"""Faults listed in one answer; a refusal stays small, whatever was sent."""
+from service.domain.words import Words, words
 
 MOST_FAULTS_PER_LIST = 20
 """Faults looked for in one list or one object before the rest of it is left unread."""
@@ -28,42 +26,26 @@ _LARGEST_EXACT_WHOLE_NUMBER = 2**53
 class Fault:
     """What is wrong at one place.
 
-    `pointer` is relative to the field or block that reports it; `allowed` is text or a list of texts.
+    `pointer` is relative to the field or block that reports it; `allowed` is a sentence or a list of names.
     """
 
     code: str
-    detail: str
+    detail: Words | str
     given: object = None
     allowed: object = None
     did_you_mean: str | None = None
     pointer: str = ""
 
 
-def fault_from(error, *, name_to_key):
-    """Return the fault that a refusal by a domain object stands for, or None when `error` is no such refusal.
-
-    A refusal is a DomainError, or any ValueError that says `name`, `value` and `allowed`. `name_to_key` maps
-    the names of the object's own fields to their names in JSON; a name that is not among them points at the
-    whole block.
-    """
-    if hasattr(error, "pointer") and hasattr(error, "code"):
-        return Fault(
-            pointer=error.pointer,
-            code=error.code,
-            detail=error.detail,
-            given=error.given,
-            allowed=error.allowed,
-            did_you_mean=error.did_you_mean,
-        )
-    if not all(hasattr(error, attribute) for attribute in ("name", "value", "allowed")):
-        return None
-    key = name_to_key.get(error.name)
+def fault_from(error):
+    """Return the fault that a DomainError stands for."""
     return Fault(
-        pointer="" if key is None else f"/{escape(key)}",
-        code="out_of_range",
-        detail=f"{key or error.name} must be {error.allowed}; got {as_text(error.value)}.",
-        given=error.value,
+        pointer=error.pointer,
+        code=error.code,
+        detail=error.detail,
+        given=error.given,
         allowed=error.allowed,
+        did_you_mean=error.did_you_mean,
     )
 
 
@@ -91,7 +73,7 @@ def nearest(name, known):
 
 
 def shortened(value):
-    """Return what was given, cut to a size and a kind that any answer can carry."""
+    """Return what was given, cut to a size and a kind that any answer can carry; `Words` for what is only described."""
     if hasattr(value, "tolist"):  # numpy arrays and scalars
         value = value.tolist()
     if value is None or isinstance(value, bool):
@@ -103,25 +85,31 @@ def shortened(value):
     if isinstance(value, float):
         return value if math.isfinite(value) else str(value)
     if isinstance(value, list | tuple):
-        return f"a list of {len(value)} item{'' if len(value) == 1 else 's'}"
+        return _described("list", len(value))
     if isinstance(value, dict):
-        return f"an object with {len(value)} field{'' if len(value) == 1 else 's'}"
-    return f"a {type(value).__name__}"
+        return _described("object", len(value))
+    return words("refusals_fields.given.other", type=type(value).__name__)
+
+
+def _described(kind, count):
+    if count == 1:
+        return words(f"refusals_fields.given.{kind}_of_one")
+    return words(f"refusals_fields.given.{kind}", count=count)
 
 
 def _large_whole_number(value):
     try:
         return float(value)
     except OverflowError:
-        return "a whole number of more than 300 digits"
+        return words("refusals_fields.given.large_whole_number")
 
 
 def as_text(value):
-    """Return what was given as it stands in a sentence: texts in quotes, the rest as JSON spells it."""
+    """Return what was given as it stands in a sentence: texts in quotes, the rest as JSON spells it or described."""
     short = shortened(value)
-    if isinstance(value, str) or not isinstance(short, str):
-        return json.dumps(short, ensure_ascii=False)
-    return short
+    if isinstance(short, Words) or (isinstance(short, str) and not isinstance(value, str)):
+        return short
+    return json.dumps(short, ensure_ascii=False)
 
 
 def flatten(messages, *, language=LANGUAGES[0]):
@@ -135,7 +123,7 @@ def as_entry(fault, *, language=LANGUAGES[0], prefix=""):
         "pointer": prefix + fault.pointer,
         "code": fault.code,
         "detail": said(fault.detail, language),
-        "given": shortened(fault.given),
+        "given": said(shortened(fault.given), language),
         "allowed": said(fault.allowed, language),
         "did_you_mean": fault.did_you_mean,
     }

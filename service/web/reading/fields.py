@@ -8,14 +8,15 @@ import marshmallow
 import numpy as np
 
 from service.domain import limits
-from service.web.reading.faults import MOST_FAULTS_PER_LIST, Fault, as_text, nearest
-from service.web.reading.field_base import Strict, StrictField
+from service.domain.words import words
+from service.web.reading.faults import MOST_FAULTS_PER_LIST, Fault, nearest
+from service.web.reading.field_base import Strict, StrictField, not_allowed
 from service.web.reading.place import below
 
 _MOST_FIELDS_NAMED = 6
 """An object of more fields is described by its first ones; the specification has them all."""
 
-_QUOTED_NUMBER = " Write numbers without quotes."
+_QUOTED_NUMBER = words("refusals_fields.without_quotes")
 
 
 def _limit_of(name_or_limit):
@@ -26,15 +27,11 @@ def _limit_schema(limit):
     return {"exclusiveMinimum" if limit.above else "minimum": limit.minimum, "maximum": limit.maximum}
 
 
-def _remedy(limit):
-    return f" {limit.remedy}" if limit.remedy else ""
-
-
-def _items(field, things):
-    """Return how many items a list may have, in words."""
+def _list_of(key, field, **each):
+    """Return the words for a list of so many items, `each` of which is as told."""
     if field.min_length == field.max_length:
-        return f"a list of {field.max_length} {things}"
-    return f"a list of {field.min_length} to {field.max_length} {things}"
+        return words(f"refusals_fields.{key}.exactly", most=field.max_length, **each)
+    return words(f"refusals_fields.{key}", least=field.min_length, most=field.max_length, **each)
 
 
 def _is_number(value):
@@ -47,13 +44,13 @@ class Number(StrictField):
     def __init__(self, name_or_limit, **options):
         super().__init__(**options)
         self.limit = _limit_of(name_or_limit)
-        self.allowed = f"a number {self.limit.words}"
+        self.allowed = words("refusals_fields.number", range=self.limit.words)
 
     def read(self, value):
         if not _is_number(value):
-            raise self.refusal("not_a_number", value, remedy=_QUOTED_NUMBER if isinstance(value, str) else "")
+            raise self.refusal("not_a_number", value, remedy=_QUOTED_NUMBER if isinstance(value, str) else None)
         if not self.limit.allows(value):
-            raise self.refusal("out_of_range", value, remedy=_remedy(self.limit))
+            raise self.refusal("out_of_range", value, remedy=self.limit.remedy)
         return float(value)
 
     def json_schema(self):
@@ -66,15 +63,15 @@ class Whole(StrictField):
     def __init__(self, name_or_limit, **options):
         super().__init__(**options)
         self.limit = _limit_of(name_or_limit)
-        self.allowed = f"a whole number {self.limit.words}"
+        self.allowed = words("refusals_fields.whole_number", range=self.limit.words)
 
     def read(self, value):
         if not _is_number(value):
-            raise self.refusal("not_a_number", value, remedy=_QUOTED_NUMBER if isinstance(value, str) else "")
+            raise self.refusal("not_a_number", value, remedy=_QUOTED_NUMBER if isinstance(value, str) else None)
         if type(value) is float and not value.is_integer():
             raise self.refusal("not_whole", value)
         if not self.limit.allows(value):
-            raise self.refusal("out_of_range", value, remedy=_remedy(self.limit))
+            raise self.refusal("out_of_range", value, remedy=self.limit.remedy)
         return int(value)
 
     def json_schema(self):
@@ -88,7 +85,7 @@ class Text(StrictField):
         super().__init__(**options)
         self.max_length = max_length
         self.min_length = min_length
-        self.allowed = f"a text of {min_length} to {max_length} characters"
+        self.allowed = words("refusals_fields.text", least=min_length, most=max_length)
 
     def read(self, value):
         if not isinstance(value, str):
@@ -100,7 +97,8 @@ class Text(StrictField):
         return value
 
     def _wrong_length(self, code, value):
-        return self.refusal(code, value, f"{self.label} must be {self.allowed}; this has {len(value)}.")
+        detail = words("refusals_fields.count", label=self.label, allowed=self.allowed, count=len(value))
+        return self.refusal(code, value, detail)
 
     def json_schema(self):
         return {"type": "string", "minLength": self.min_length, "maxLength": self.max_length}
@@ -113,13 +111,13 @@ class Choice(StrictField):
         super().__init__(**options)
         self.values = {value: value for value in values}
         self.choices = [str(value) for value in values]
-        self.allowed = f"one of {', '.join(self.choices)}"
+        self.allowed = words("refusals_fields.one_of", choices=", ".join(self.choices))
 
     def read(self, value):
         if isinstance(value, str | int | float) and not isinstance(value, bool) and value in self.values:
             return self.values[value]
         near = nearest(value, self.choices) if isinstance(value, str) else None
-        remedy = f" Did you mean {near}?" if near else ""
+        remedy = words("refusals_fields.did_you_mean", near=near) if near else None
         raise self.refusal("not_a_choice", value, remedy=remedy, did_you_mean=near)
 
     def json_schema(self):
@@ -130,7 +128,7 @@ class Choice(StrictField):
 class Flag(StrictField):
     """true or false, and nothing that merely means it."""
 
-    allowed = "true or false"
+    allowed = words("refusals_fields.true_or_false")
 
     def read(self, value):
         if value is not True and value is not False:
@@ -151,7 +149,8 @@ class _Counted(Strict):
         if self.min_length <= count <= self.max_length:
             return
         code = "too_long" if count > self.max_length else "too_short"
-        raise self.refusal(code, value, f"{self.label} must be {self.allowed}; this has {count}.")
+        detail = words("refusals_fields.count", label=self.label, allowed=self.allowed, count=count)
+        raise self.refusal(code, value, detail)
 
     def count_schema(self):
         return {"type": "array", "minItems": self.min_length, "maxItems": self.max_length}
@@ -165,7 +164,7 @@ class NumberArray(_Counted, StrictField):
         self.limit = _limit_of(name_or_limit)
         self.max_length = max_length
         self.min_length = min_length
-        self.allowed = f"{_items(self, 'numbers')}, each {self.limit.words}"
+        self.allowed = _list_of("numbers", self, range=self.limit.words)
 
     def read(self, value):
         self.check_count(value)
@@ -181,14 +180,15 @@ class NumberArray(_Counted, StrictField):
         raise self._bad_items(value)
 
     def _bad_items(self, value):
-        item_allowed = f"a number {self.limit.words}"
+        item_allowed = words("refusals_fields.number", range=self.limit.words)
         faults = []
         for index, item in enumerate(value):
             if _is_number(item) and self.limit.allows(item):
                 continue
             code = "null_not_allowed" if item is None else "out_of_range" if _is_number(item) else "not_a_number"
-            remedy = _QUOTED_NUMBER if isinstance(item, str) else ""
-            detail = f"{self.label}[{index}] must be {item_allowed}; got {as_text(item)}.{remedy}"
+            remedy = _QUOTED_NUMBER if isinstance(item, str) else None
+            label = words("refusals_fields.label.at", name=self.label, index=index)
+            detail = not_allowed(label, item_allowed, item, remedy=remedy)
             faults.append(Fault(code=code, detail=detail, given=item, allowed=item_allowed, pointer=f"/{index}"))
             if len(faults) == MOST_FAULTS_PER_LIST:
                 break
@@ -212,7 +212,7 @@ class ListOf(_Counted, marshmallow.fields.List):
 
     @property
     def allowed(self):
-        return f"{_items(self, 'items')}, each {self.inner.allowed}"
+        return _list_of("items", self, item=self.inner.allowed)
 
     def read(self, value):
         self.check_count(value)
@@ -241,8 +241,8 @@ class Block(Strict, marshmallow.fields.Nested):
     def allowed(self):
         keys = self.schema.known_keys
         if len(keys) <= _MOST_FIELDS_NAMED:
-            return f"an object with the fields {', '.join(keys)}"
-        return f"an object with fields such as {', '.join(keys[:3])}"
+            return words("refusals_fields.object", names=", ".join(keys))
+        return words("refusals_fields.object.such_as", names=", ".join(keys[:3]))
 
     def read(self, value):
         if not isinstance(value, dict):
@@ -267,11 +267,11 @@ class ListOrBlock(StrictField):
     def _bind_to_schema(self, field_name, parent):
         super()._bind_to_schema(field_name, parent)
         for inner in (self.array, self.block):
-            inner._bind_to_schema(self.label, self)
+            inner._bind_to_schema(self.key, self)
 
     @property
     def allowed(self):
-        return f"{self.array.allowed}, or {self.block.allowed}"
+        return words("refusals_fields.list_or_object", list=self.array.allowed, object=self.block.allowed)
 
     def read(self, value):
         if isinstance(value, list):

@@ -53,7 +53,7 @@ def answer_of(operation, body):
     except marshmallow.ValidationError as error:
         raise UnusableBodyError([_line(entry) for entry in flatten(error.messages, language=language)]) from error
     except DomainError as error:
-        raise UnusableBodyError([_line(as_entry(fault_from(error, name_to_key={}), language=language))]) from error
+        raise UnusableBodyError([_line(as_entry(fault_from(error), language=language))]) from error
     return Answered(answer=localised(answer, language), language=language, posted=posted)
 
 

@@ -9,7 +9,7 @@ from urllib.parse import quote
 import marshmallow
 from flask import request
 
-from service.web.http.errors import RequestError
+from service.domain.words import words
 from service.web.reading.faults import MOST_FAULTS_PER_LIST, Fault, as_text, nearest
 
 _LONGEST_POINTED_NAME = 200
@@ -25,7 +25,7 @@ def read_query(schema):
 
     Raises
     ------
-    RequestError
+    marshmallow.ValidationError
         A parameter is unknown, given more than once, or not allowed.
     """
     if not request.query_string:
@@ -39,25 +39,28 @@ def read_query(schema):
     if not request.args:  # nothing but separators, such as ?&
         faults = [_unknown(request.query_string.decode("ascii", "replace"), None, known)]
     if faults:
-        raise RequestError(422, faults[0].detail, faults=faults)
+        raise marshmallow.ValidationError(faults)
     try:
         return schema.load(request.args.to_dict())
     except marshmallow.ValidationError as error:
         faults = [replace(fault, pointer=_pointer(name)) for name, found in error.messages.items() for fault in found]
-        raise RequestError(422, faults[0].detail, faults=faults) from error
+        raise marshmallow.ValidationError(faults) from error
 
 
 def _unknown(name, given, known):
     near = nearest(name, known)
+    values = {"name": as_text(name), "path": request.path}
     if not known:
-        remedy = "it takes none; facts go into the body."
+        detail = words("refusals_fields.unknown_parameter.none", **values)
+    elif near:
+        detail = words("refusals_fields.unknown_parameter.near", **values, near=near)
     else:
-        remedy = f"did you mean {near}?" if near else f"it takes {', '.join(known)}."
+        detail = words("refusals_fields.unknown_parameter", **values, known=", ".join(known))
     return Fault(
         code="unknown_query_parameter",
-        detail=f"{as_text(name)} is not a query parameter of {request.path}; {remedy}",
+        detail=detail,
         given=given,
-        allowed=known or "no query parameters",
+        allowed=known or words("refusals_fields.unknown_parameter.none_allowed"),
         did_you_mean=near,
         pointer=_pointer(name),
     )
@@ -66,9 +69,9 @@ def _unknown(name, given, known):
 def _repeated(name, values):
     return Fault(
         code="given_twice",
-        detail=f"{name} stands {len(values)} times in the query; give it once.",
+        detail=words("refusals_fields.given_twice", name=name, count=len(values)),
         given=", ".join(values),
-        allowed=f"{name} once",
+        allowed=words("refusals_fields.given_twice.allowed", name=name),
         pointer=_pointer(name),
     )
 

@@ -1,10 +1,14 @@
 """Schemas of requests: every field known, every unknown one refused, and a domain object as the result."""
 
+import functools
+
 import marshmallow
 from marshmallow import EXCLUDE, Schema, post_load, validates_schema
 
 from service.advice.language.localise import LANGUAGES
 from service.domain.block import Block
+from service.domain.errors import DomainError
+from service.domain.words import words
 from service.web.reading import fields
 from service.web.reading.faults import MOST_FAULTS_PER_LIST, Fault, as_text, escape, fault_from, nearest
 from service.web.reading.place import here
@@ -45,6 +49,10 @@ class StrictSchema(Schema):
     def _groups(self):
         return (*self.exactly_one_of, *self.at_most_one_of, *self.one_set_of, *self.together)
 
+    def pointer(self, name, *below):
+        """Return the JSON pointer, relative to the block, of a declared field or of something below it."""
+        return "".join(f"/{escape(step)}" for step in (self._name_to_key[name], *below))
+
     def make(self, data):
         """Return the object that the checked fields stand for, lists of the request as tuples."""
         data = {name: tuple(value) if isinstance(value, list) else value for name, value in data.items()}
@@ -70,10 +78,14 @@ class StrictSchema(Schema):
         unknown = [key for key in original if key not in self._known]
         for key in unknown[:MOST_FAULTS_PER_LIST]:
             near = nearest(key, self.known_keys)
-            remedy = f"did you mean {near}?" if near else f"the fields here are {', '.join(self.known_keys)}."
+            name = as_text(key)
+            if near:
+                detail = words("refusals_fields.unknown_field.near", name=name, near=near)
+            else:
+                detail = words("refusals_fields.unknown_field", name=name, known=", ".join(self.known_keys))
             yield Fault(
                 code="unknown_field",
-                detail=f"{as_text(key)} is not a field here; {remedy}",
+                detail=detail,
                 given=original[key],
                 allowed=self.known_keys,
                 did_you_mean=near,
@@ -84,11 +96,8 @@ class StrictSchema(Schema):
     def _build(self, data, **_):
         try:
             return self.make(data)
-        except ValueError as error:
-            fault = fault_from(error, name_to_key=self._name_to_key)
-            if fault is None:
-                raise
-            raise marshmallow.ValidationError([fault]) from error
+        except DomainError as error:
+            raise marshmallow.ValidationError([fault_from(error)]) from error
 
 
 _LONGEST_POINTED_NAME = 200
@@ -120,7 +129,10 @@ class LanguageQuerySchema(StrictSchema):
 def _one_of_faults(original, group, *, needed):
     given = [key for key in group if key in original]
     if len(given) > 1:
-        detail = f"Give only one of {', '.join(group)}; this has {' and '.join(given)}."
+        both = functools.reduce(
+            lambda first, last: words("refusals_fields.give_only_one.and", first=first, last=last), given
+        )
+        detail = words("refusals_fields.give_only_one", names=", ".join(group), given=both)
         yield Fault(code="give_only_one", detail=detail, given=", ".join(given), allowed=group)
     if needed and not given:
-        yield Fault(code="missing", detail=f"Give one of {', '.join(group)}.", allowed=group)
+        yield Fault(code="missing", detail=words("refusals_fields.give_one", names=", ".join(group)), allowed=group)

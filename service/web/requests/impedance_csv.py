@@ -3,9 +3,10 @@
 from service.domain import load
 from service.domain.errors import DomainError
 from service.domain.limits import LIMITS
+from service.domain.words import words
 
 
-def points_of_csv(text):
+def points_of_csv(text, *, pointer):
     """Return the points of an impedance curve that is written as CSV with a header.
 
     Parameters
@@ -13,6 +14,8 @@ def points_of_csv(text):
     text : str
         A header with frequency_hz, magnitude_ohm and, if known, phase_deg, then one row for each frequency; columns
         parted by comma, semicolon or tab, numbers with a decimal point. [-]
+    pointer : str
+        JSON pointer of the text, for a refusal. [-]
 
     Raises
     ------
@@ -23,22 +26,27 @@ def points_of_csv(text):
     parted_by = next((sign for sign in (";", "\t", ",") if sign in lines[0]), ",") if lines else ","
     header = [name.strip().lower() for name in lines[0].split(parted_by)] if lines else []
     missing = [name for name in ("frequency_hz", "magnitude_ohm") if name not in header]
+
+    def refused(code, detail, given, allowed):
+        return DomainError(pointer=pointer, code=code, detail=detail, given=given, allowed=allowed)
+
     if missing:
-        raise _refused("missing", f"its first line lacks {' and '.join(missing)}.", header, list(_CSV_LIMITS))
+        detail = words("refusals_requests.csv.missing", names=missing)
+        raise refused("missing", detail, header, list(_CSV_LIMITS))
     if len(lines) - 1 > load.MOST_CURVE_POINTS:
-        raise _refused("too_long", "it has too many rows.", len(lines) - 1, f"at most {load.MOST_CURVE_POINTS}")
-    return tuple(_point(line, header, parted_by, number) for number, line in enumerate(lines[1:], start=2))
+        allowed = words("refusals_requests.csv.too_long.allowed", most=load.MOST_CURVE_POINTS)
+        raise refused("too_long", words("refusals_requests.csv.too_long"), len(lines) - 1, allowed)
+    return tuple(_point(line, header, parted_by, number, refused) for number, line in enumerate(lines[1:], start=2))
 
 
 _CSV_LIMITS = {"frequency_hz": "impedance_hz", "magnitude_ohm": "magnitude_ohm", "phase_deg": "phase_deg"}
 
 
-def _point(line, header, parted_by, number):
+def _point(line, header, parted_by, number, refused):
     cells = [cell.strip() for cell in line.split(parted_by)]
     if len(cells) != len(header):
-        raise _refused(
-            "not_a_row", f"line {number} has {len(cells)} columns.", line, f"{len(header)} columns, as the header"
-        )
+        detail = words("refusals_requests.csv.columns", line=number, count=len(cells))
+        raise refused("not_a_row", detail, line, words("refusals_requests.csv.columns.allowed", count=len(header)))
     values = {}
     for name, cell in zip(header, cells, strict=True):
         if name not in _CSV_LIMITS:
@@ -47,14 +55,10 @@ def _point(line, header, parted_by, number):
         try:
             value = float(cell)
         except ValueError:
-            raise _refused("not_a_number", f"{name} in line {number} is not a number.", cell, limit.words) from None
+            detail = words("refusals_requests.csv.not_a_number", name=name, line=number)
+            raise refused("not_a_number", detail, cell, limit.words) from None
         if not limit.allows(value):
-            raise _refused("out_of_range", f"{name} in line {number} must be {limit.words}.", cell, limit.words)
+            detail = words("refusals_requests.csv.out_of_range", name=name, line=number, range=limit.words)
+            raise refused("out_of_range", detail, cell, limit.words)
         values[name] = value
     return load.ImpedancePoint(**values)
-
-
-def _refused(code, detail, given, allowed):
-    return DomainError(
-        pointer="/impedance_csv", code=code, detail=f"impedance_csv: {detail}", given=given, allowed=allowed
-    )

@@ -2,6 +2,7 @@
 
 from service.advice.octaves import OCTAVE_NOMINAL_HZ
 from service.domain.errors import DomainError
+from service.domain.words import words
 from service.web.reading.fields import Number
 from service.web.reading.schema_base import StrictSchema
 
@@ -14,7 +15,7 @@ def _octaves(title, limit, description, *, unit=None):
             raise DomainError(
                 pointer="",
                 code="missing",
-                detail="Give a value for at least one octave.",
+                detail=words("refusals_requests.no_octave"),
                 allowed=list(self.known_keys),
             )
         return tuple(sorted((int(name.removeprefix("octave_")), value) for name, value in data.items()))
@@ -22,7 +23,7 @@ def _octaves(title, limit, description, *, unit=None):
     members = {}
     for octave in OCTAVE_NOMINAL_HZ:
         field = Number(limit, data_key=str(octave), description=f"octave of {octave} Hz", unit=unit)
-        field.called = f"the octave of {octave} Hz"
+        field.called = words("refusals_fields.label.octave", octave=octave)
         members[f"octave_{octave}"] = field
     return type(title, (StrictSchema,), {**members, "make": make, "__doc__": description})
 

@@ -3,6 +3,7 @@
 from service.advice.octaves import frequencies_per_octave_hz
 from service.domain import limits, requests
 from service.domain.errors import DomainError
+from service.domain.words import words
 from service.web.reading.fields import Block, Choice, ListOf, ListOrBlock, Number, NumberArray, Whole
 from service.web.reading.schema_base import RequestSchema, StrictSchema
 from service.web.reading.shown_defaults import shown_default
@@ -20,11 +21,11 @@ class FrequencyGridSchema(StrictSchema):
     def make(self, data):
         if data["to_hz"] < data["from_hz"]:
             raise DomainError(
-                pointer="/to_hz",
+                pointer=self.pointer("to_hz"),
                 code="upside_down",
-                detail=f"to_hz is {data['to_hz']:g}, below from_hz, {data['from_hz']:g}.",
+                detail=words("refusals_requests.grid_upside_down", to_hz=data["to_hz"], from_hz=data["from_hz"]),
                 given=data["to_hz"],
-                allowed=f"at least {data['from_hz']:g}",
+                allowed=words("refusals_requests.upside_down.allowed", low=data["from_hz"]),
             )
         return frequencies_per_octave_hz(**data)
 

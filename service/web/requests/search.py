@@ -4,6 +4,7 @@ from service.advice.placement import policy
 from service.domain import limits
 from service.domain.errors import DomainError
 from service.domain.search import EFFORTS, FRONT_WALLS, STANDINGS, STAYING, KeepClear, Search
+from service.domain.words import words
 from service.web.reading.fields import Block, Choice, Flag, ListOf, Number, NumberArray, Text
 from service.web.reading.schema_base import StrictSchema
 from service.web.reading.shown_defaults import shown_default
@@ -101,11 +102,11 @@ class SearchSchema(StrictSchema):
                 low, high = (float(value) for value in data[name])
                 if high < low:
                     raise DomainError(
-                        pointer=f"/{name}/1",
+                        pointer=self.pointer(name, 1),
                         code="upside_down",
-                        detail=f"{name} ends at {high:g}, below its start, {low:g}.",
+                        detail=words("refusals_requests.range_upside_down", name=name, high=high, low=low),
                         given=high,
-                        allowed=f"at least {low:g}",
+                        allowed=words("refusals_requests.upside_down.allowed", low=low),
                     )
                 data[name] = (low, high)
         for name in ("front_walls", "keep_clear", "must_stay"):

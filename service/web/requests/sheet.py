@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from service.advice.assumptions import DEFAULTS
 from service.domain.errors import DomainError
+from service.domain.words import words
 from service.web.reading.fields import Choice, Text
 from service.web.reading.schema_base import StrictSchema
 from service.web.reading.shown_defaults import shown_default
@@ -45,18 +46,18 @@ class SheetSchema(StrictSchema):
 
     def make(self, data):
         if "date" in data:
-            data["date"] = _date(data["date"])
+            data["date"] = _date(data["date"], pointer=self.pointer("date"))
         return super().make(data)
 
 
-def _date(text):
+def _date(text, *, pointer):
     try:
         return datetime.date.fromisoformat(text)
     except ValueError:
         raise DomainError(
-            pointer="/date",
+            pointer=pointer,
             code="not_a_date",
-            detail="date is not a day of the calendar, written as year, month and day: 2026-11-25.",
+            detail=words("refusals_requests.date"),
             given=text,
-            allowed="a day such as 2026-11-25",
+            allowed=words("refusals_requests.date.allowed"),
         ) from None

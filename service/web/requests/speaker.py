@@ -100,5 +100,5 @@ class SpeakerSchema(StrictSchema):
 
     def make(self, data):
         if "impedance_csv" in data:
-            data["impedance"] = points_of_csv(data.pop("impedance_csv"))
+            data["impedance"] = points_of_csv(data.pop("impedance_csv"), pointer=self.pointer("impedance_csv"))
         return super().make(data)

@@ -1,7 +1,7 @@
 """The specification (OpenAPI 3.1), generated from the operations, their request schemas and their answers.
 
 Nothing in it is written by hand twice: limits, choices and caps come from the fields that enforce them,
-answers from their dataclasses, problems from the one shape of `errors`.
+answers from their dataclasses, problems from their one shape in `problems`.
 """
 
 import json
@@ -10,8 +10,9 @@ from apispec import APISpec
 from apispec.ext.marshmallow import MarshmallowPlugin, OpenAPIConverter
 
 import service
+from service.advice.language.localise import LANGUAGES, text_of
 from service.web.health import HEALTH
-from service.web.http import errors
+from service.web.problems import KINDS, MEDIA_TYPE, PROBLEM_SCHEMA
 from service.web.reading.field_base import Strict
 from service.web.reading.fields import ListOrBlock
 from service.web.specification.answer_schema import Components, answer_schema, first_paragraph
@@ -95,7 +96,7 @@ def build(operations):
     shared = sorted(requests.keys() & {*answers, "Problem"} | answers.keys() & {"Problem"})
     if shared:
         raise ValueError(f"requests and answers share the names {shared}")
-    schemas = {**requests, **answers, "Problem": errors.PROBLEM_SCHEMA}
+    schemas = {**requests, **answers, "Problem": PROBLEM_SCHEMA}
     used = {int(status) for item in paths.values() for each in item.values() for status in each["responses"]}
     responses = {name: _problem_response(status) for status, name in _RESPONSE_NAMES.items() if status in used}
     return {
@@ -145,10 +146,11 @@ def _operation(operation, plugin, answers):
 
 
 def _problem_response(status):
-    kind = errors.KINDS[status]
+    kind = KINDS[status]
+    title, meaning = (text_of(sentence, LANGUAGES[0]) for sentence in (kind.title, kind.meaning))
     response = {
-        "description": f"{kind.title}. {kind.meaning}",
-        "content": {errors.MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}},
+        "description": f"{title}. {meaning}",
+        "content": {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}},
     }
     if status == 405:
         response["headers"] = {"Allow": {"description": "The methods answered.", "schema": {"type": "string"}}}

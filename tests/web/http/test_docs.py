@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from service.web.http.errors import KINDS
+from service.web.problems import KINDS
 from tests.web.toy import create_toy_app
 
 

@@ -15,7 +15,7 @@ REFUSED = {
     "capitals": ("language=DE", "?language", "not_a_choice", "DE", ["en", "de"], "de"),
     "no value": ("language=", "?language", "not_a_choice", "", ["en", "de"], None),
     "twice": ("language=en&language=de", "?language", "given_twice", "en, de", "language once", None),
-    "twice the same": ("language=de&language=de", "?language", "given_twice", "de, de", "language once", None),
+    "twice the same": ("language=de&language=de", "?language", "given_twice", "de, de", "language einmal", None),
     "misspelt": ("langage=de", "?langage", "unknown_query_parameter", "de", ["language"], "language"),
     "unknown": ("x=1", "?x", "unknown_query_parameter", "1", ["language"], None),
     "no letter of ours": ("%C3%A4%2F=1", "?%C3%A4%2F", "unknown_query_parameter", "1", ["language"], None),
@@ -30,6 +30,18 @@ def test_what_is_refused(client, path, query, pointer, code, given, allowed, nea
     (error,) = assert_problem(client.get(f"{path}?{query}"), 422)["errors"]
     assert (error["pointer"], error["code"], error["given"]) == (pointer, code, given)
     assert (error["allowed"], error["did_you_mean"]) == (allowed, near)
+
+
+@pytest.mark.parametrize("query", ["language=de&x=1", "langage=1&language=de"])
+def test_a_refused_query_is_told_so_in_the_language_that_it_asks_for(client, query):
+    problem = assert_problem(client.get(f"/v1/fields?{query}"), 422)
+    assert "ist kein Parameter der Abfrage /v1/fields" in problem["detail"]
+    assert problem["title"].startswith("Die Anfrage")
+
+
+def test_what_is_refused_before_a_body_is_read_is_english(client):
+    response = client.post("/v1/level", data=b'{"language": "de",', content_type="application/json")
+    assert assert_problem(response, 400)["title"] == "The body could not be read"
 
 
 def test_faults_are_listed_together_and_bounded(client):

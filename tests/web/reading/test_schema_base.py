@@ -122,6 +122,17 @@ def test_any_other_error_of_the_domain_is_not_taken_for_a_refusal():
         BrokenSchema().load({"a": True})
 
 
+class OddlyNamedSchema(StrictSchema):
+    odd = fields.Flag(data_key="a/b")
+
+
+def test_a_pointer_is_made_of_declared_names():
+    """By RFC 6901 a/b is written a~1b; a field that the schema has not got has no pointer."""
+    assert OddlyNamedSchema().pointer("odd", 1, "x") == "/a~1b/1/x"
+    with pytest.raises(KeyError, match="even"):
+        OddlyNamedSchema().pointer("even")
+
+
 def test_a_note_is_taken_at_the_top_and_goes_nowhere():
     class NotedSchema(RequestSchema):
         side_m = fields.Number(Limit(minimum=1, maximum=50))

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from service.domain import limits
-from service.web.http.errors import MAX_BODY_BYTES
+from service.web.problems import MAX_BODY_BYTES
 from tests.web.problems import assert_problem
 from tests.web.real import SMALL_BODIES, WITH_BODY, WITHOUT_BODY, small_body
 from tests.web.requests.asked_wrongly import post

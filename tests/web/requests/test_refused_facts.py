@@ -2,6 +2,7 @@
 
 import pytest
 
+from service.advice.language.localise import said
 from service.domain import limits
 from tests.web.problems import assert_problem
 from tests.web.real import AMPLIFIER, PLACES, ROOM, SMALL_BODIES, SPEAKER, WITH_BODY, put, small_body
@@ -19,7 +20,7 @@ def beside(path, pointer, value):
     return path, put(SMALL_BODIES[path], pointer, value)
 
 
-FREQUENCY_RANGE = limits.LIMITS["frequency_hz"].words
+FREQUENCY_RANGE = said(limits.LIMITS["frequency_hz"].words, "en")
 
 REFUSED = [
     # (path, body), pointer, code, given, allowed
