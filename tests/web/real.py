@@ -28,7 +28,7 @@ PLACES = {
     "speakers": [{"x_m": 0.9, "y_m": 1.0, "z_m": 0.9}, {"x_m": 0.9, "y_m": 3.1, "z_m": 0.9}],
     "seats": [{"x_m": 3.2, "y_m": 2.0, "z_m": 1.1}],
 }
-SMALL_BODIES = {
+SMALL_BODIES = {operation.path: operation.example() for operation in OPERATIONS if operation.request_schema} | {
     "/v1/advice": {"speaker": SPEAKER, "amplifier": AMPLIFIER, "room": ROOM, "listening_distance_m": 2.6},
     "/v1/level": {"speaker": SPEAKER, "amplifier": AMPLIFIER, "room": ROOM, "listening_distance_m": 2.6},
     "/v1/match": {"speaker": SPEAKER, "amplifiers": [AMPLIFIER], "room": ROOM, "listening_distance_m": 2.6},
@@ -47,7 +47,7 @@ SMALL_BODIES = {
     "/v1/reflections": {"room": ROOM},
     "/v1/exposure": {"periods": [{"level_dba": 86, "hours": 4}]},
 }
-"""Path -> the fewest facts that its operation answers."""
+"""Path -> the fewest facts that its operation answers, or its example."""
 
 
 def small_body(path, **changes):
