@@ -13,17 +13,28 @@ SHORT_PEAK_WINDOW_S = 0.035
 # ------------------------------------------------------------------------------------------------------------
 
 LEAST_WALL_DISTANCE_M = 0.3
-"""No acoustic centre and no head is nearer to a wall in a proposal."""
+"""No acoustic centre and no head is nearer to a wall at a place that nobody told."""
 
 LEAST_PERSON_TO_SPEAKER_M = 0.05
+"""Ears nearer to a baffle than this are a slip of the tape or of a pencil: nobody listens from there. Ours."""
+
 SAME_PLACE_M = 0.05
 """Two statements about one place that differ by less agree."""
 
 SOFA_ON_WALL_M = (0.12, 0.6)
 """Ears of somebody on a sofa that touches the wall behind: from a head at the wall to a deep sofa with a thick back."""
+
 SPACING_SPREAD_RATIO = (0.75, 1.25)
+"""How far a spacing that nobody measured may be from that of the usual triangle: pairs that are seen under 44 to 77
+degrees, about as far as a search looks. Ours."""
+
 CHAIR_SPREAD_M = 0.5
-"""How far a spacing and a chair that nobody measured may be from the usual triangle."""
+"""How far a chair that nobody measured may be from the usual triangle. Ours."""
+
+SPEAKER_HEIGHT_AT_MOST_RATIO, EAR_HEIGHT_AT_MOST_RATIO = 0.6, 0.7
+"""Usual heights are for usual ceilings: under one below 1.5 m speakers and ears are taken at this share of its height.
+Ours."""
+
 TOE_IN_PAST_THE_CHAIR_DEG = 10.0
 """Speakers are turned in between straight ahead and crossing in front of the chair."""
 

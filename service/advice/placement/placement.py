@@ -19,6 +19,7 @@ from service.advice.placement.search import PlacementSearch
 from service.advice.placement.wanted import PlacedSpeaker, Wanted
 from service.advice.places.as_found import sides_findings, with_sides_mapped
 from service.advice.places.settle import told_places
+from service.advice.policy import EAR_HEIGHT_AT_MOST_RATIO, SPEAKER_HEIGHT_AT_MOST_RATIO
 from service.advice.room.cached import cached_room_model
 from service.advice.room.findings import room_findings
 from service.advice.room.model import RoomAcoustics
@@ -184,7 +185,10 @@ def _wanted(
     if present is None:
         speaker_z_m, ear_z_m = assume.standard("speaker_height_m"), assume.standard("ear_height_m")
         height_m = frames[0].room_m[2]
-        speaker_z_m, ear_z_m = min(speaker_z_m, 0.6 * height_m), min(ear_z_m, 0.7 * height_m)
+        speaker_z_m, ear_z_m = (
+            min(speaker_z_m, SPEAKER_HEIGHT_AT_MOST_RATIO * height_m),
+            min(ear_z_m, EAR_HEIGHT_AT_MOST_RATIO * height_m),
+        )
         seats_m = np.zeros((1, 3))
         count = request.speaker_count or DEFAULTS["speaker_count"].value
     else:
