@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from service.domain.words import Words, words
 from service.web.reading import fields
 from service.web.reading.faults import escape
+from service.web.reading.schema_base import StrictSchema
 from service.web.requests.advice import AdviceRequestSchema
 
 Control = Literal["number", "whole_number", "choice", "yes_or_no", "text", "list", "group"]
@@ -111,18 +112,25 @@ def _walk(schema, at, found):
     found.rules.extend(_rules(schema, at))
     for name, field in schema.load_fields.items():
         pointer = f"{at}/{escape(field.data_key or name)}"
-        item = getattr(field, "inner", None)
         found.fields.append(_form_field(schema, name, field, pointer))
-        if isinstance(field, fields.Block):
-            _walk(field.schema, pointer, found)
-        elif isinstance(item, fields.Block):
-            _walk(item.schema, f"{pointer}/*", found)
+        item = _item(field)
+        if isinstance(item, fields.Block):
+            _walk(item.schema, pointer if item is field else f"{pointer}/*", found)
+
+
+def _item(field):
+    """What each item of a list is, or the field itself; the numbers of an array have no field of their own."""
+    return field.inner if isinstance(field, fields.ListOf) else field
+
+
+def _limit(item):
+    return item.limit if isinstance(item, fields.Number | fields.Whole | fields.NumberArray) else None
 
 
 def _form_field(schema, name, field, pointer):
     is_list = isinstance(field, fields.ListOf | fields.NumberArray)
-    item = getattr(field, "inner", field)
-    limit = getattr(item, "limit", None)
+    item = _item(field)
+    limit = _limit(item)
     block = _block(schema, name)
     return FormField(
         pointer=pointer,
@@ -141,8 +149,8 @@ def _form_field(schema, name, field, pointer):
         choices=_choices(_TERMS.get((block, name), name), item),
         least_items=field.min_length if is_list else None,
         most_items=field.max_length if is_list else None,
-        least_characters=getattr(item, "min_length", None) if isinstance(item, fields.Text) else None,
-        most_characters=getattr(item, "max_length", None) if isinstance(item, fields.Text) else None,
+        least_characters=item.min_length if isinstance(item, fields.Text) else None,
+        most_characters=item.max_length if isinstance(item, fields.Text) else None,
     )
 
 
@@ -152,7 +160,9 @@ def _item_control(field):
 
 def _block(schema, name):
     """Name of the block that first declares a field; blocks made from it say the same of it."""
-    declaring = [kind for kind in type(schema).__mro__ if name in getattr(kind, "_declared_fields", ())]
+    declaring = [
+        kind for kind in type(schema).__mro__ if issubclass(kind, StrictSchema) and name in kind._declared_fields
+    ]
     return declaring[-1].__name__.removesuffix("Schema")
 
 

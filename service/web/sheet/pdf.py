@@ -70,13 +70,13 @@ class _Document(Canvas):
         others_mm = sum(self._height(block) for block in first if not isinstance(block, Beside | Spare))
         self.plan_height_mm = max(self.page_break_trigger - self.y - others_mm - 1, _SHORTEST_PLAN_MM)
         for block in first:
-            getattr(self, _SETTERS[type(block)])(block)
+            _SETTERS[type(block)](self, block)
         if self.page_no() == 1:
             self.add_page()
         for block in second:
             if isinstance(block, Pictures) and block.when_room and not self._has_room(second):
                 continue
-            getattr(self, _SETTERS[type(block)])(block)
+            _SETTERS[type(block)](self, block)
 
     def _has_room(self, page):
         """Whether the blocks of a page from here on fit, small print uncut; those before were set already."""
@@ -287,14 +287,14 @@ class _Document(Canvas):
 
 
 _SETTERS = {
-    Title: "set_headline",
-    Heading: "set_heading",
-    Paragraph: "set_paragraph",
-    Bullets: "set_bullets",
-    Spare: "set_spare",
-    Rows: "set_rows",
-    Beside: "set_beside",
-    Pictures: "set_pictures",
-    Columns: "set_columns",
+    Title: _Document.set_headline,
+    Heading: _Document.set_heading,
+    Paragraph: _Document.set_paragraph,
+    Bullets: _Document.set_bullets,
+    Spare: _Document.set_spare,
+    Rows: _Document.set_rows,
+    Beside: _Document.set_beside,
+    Pictures: _Document.set_pictures,
+    Columns: _Document.set_columns,
 }
 """Kind of block -> the method that sets it."""

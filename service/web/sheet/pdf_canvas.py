@@ -98,7 +98,7 @@ class Canvas(FPDF):
     def draw(self, drawing, left, top):
         """Put a drawing on the page, its upper left corner at a place."""
         for shape in drawing.shapes:
-            getattr(self, _DRAWERS[type(shape)])(shape, left, top)
+            _DRAWERS[type(shape)](self, shape, left, top)
         self.set_draw_color(0)
         self.set_text_color(0)
 
@@ -148,4 +148,4 @@ class Canvas(FPDF):
             self.text(x - back_mm, y, text)
 
 
-_DRAWERS = {Line: "draw_line", Area: "draw_area", Disc: "draw_disc", Label: "draw_label"}
+_DRAWERS = {Line: Canvas.draw_line, Area: Canvas.draw_area, Disc: Canvas.draw_disc, Label: Canvas.draw_label}
