@@ -95,7 +95,7 @@ class Pictures:
 class Columns:
     """Small print in two columns: headings with their texts.
 
-    Where the page is too short, the longest part ends early with the line `more`.
+    Where the page is too short, the longest part ends early with the line `more`, the reasons after all others.
     `noted` is the heading of the part that may stand on the first page as notes.
     """
 

@@ -240,7 +240,8 @@ class _Document(Canvas):
         while True:
             shown = [(name, (*texts, block.more) if name in cut else texts) for name, texts in parts.items()]
             lines = self._small_lines(shown)
-            longest = max(parts, key=lambda name: len(parts[name]))
+            # the reasons last: the others stand in the request that goes with the sheet
+            longest = max(parts, key=lambda name: (name != block.noted and len(parts[name]) > 1, len(parts[name])))
             fits = sum(before_mm + _SMALL_LINE_MM for _, _, before_mm in lines) <= free_mm
             if fits or len(parts[longest]) <= 1:
                 break
