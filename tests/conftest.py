@@ -10,7 +10,7 @@ The ordinary run leaves out what is marked `deep`. `python -m pytest -m deep` ru
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, is_hypothesis_test, settings
 
 import service
 from service.web.http.app import create_app
@@ -52,7 +52,7 @@ def group(item):
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config, items):
     for item in items:
-        if is_deep(config) and item.get_closest_marker("hypothesis"):
+        if is_deep(config) and is_hypothesis_test(getattr(item, "obj", None)):
             item.add_marker(pytest.mark.deep)
         if config.pluginmanager.hasplugin("xdist"):
             item.add_marker(pytest.mark.xdist_group(group(item)))
