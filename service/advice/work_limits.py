@@ -2,6 +2,7 @@
 
 from service.domain.errors import DomainError
 from service.domain.limits import MOST_FIELD_TERMS
+from service.domain.words import words
 from service.physics.room.wave_field import field_terms
 
 
@@ -25,8 +26,7 @@ def require_affordable(box, *, sources_m, axes, seats_m, pointer):
         raise DomainError(
             pointer=pointer,
             code="too_much_work",
-            detail=f"this wave field is a sum of {terms / 1e6:.0f} million terms: large rooms, seats close to a "
-            "source, many seats and many frequencies multiply. Ask for fewer seats or frequencies at a time.",
+            detail=words("refusals_room_questions.too_many_terms", terms_millions=terms / 1e6),
             given=terms,
-            allowed=f"at most {MOST_FIELD_TERMS / 1e6:.0f} million terms",
+            allowed=words("refusals_room_questions.too_many_terms.allowed", most_millions=MOST_FIELD_TERMS / 1e6),
         )

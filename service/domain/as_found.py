@@ -1,12 +1,13 @@
 """Where a pair and a chair stand, as people measure it: distances to walls, seen from the listener."""
 
 import math
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 from service.domain.block import Block
 from service.domain.position import Positions
 
 WALLS_BEHIND_THE_SPEAKERS = ("short_wall", "long_wall")
+_HEIGHTS = ("ear_height_m", "speaker_height_m")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,11 +33,24 @@ class AsFound(Block):
     toe_in_deg: float | None = None
 
     @property
+    def readings_m(self) -> dict[str, float | None]:
+        """What a tape measure shows, by field; None where it was not told. [m]"""
+        return {
+            "front_wall_to_baffle_m": self.front_wall_to_baffle_m,
+            "left_wall_to_left_baffle_m": self.left_wall_to_left_baffle_m,
+            "right_wall_to_right_baffle_m": self.right_wall_to_right_baffle_m,
+            "spacing_m": self.spacing_m,
+            "back_wall_to_ears_m": self.back_wall_to_ears_m,
+            "left_wall_to_ears_m": self.left_wall_to_ears_m,
+            "side_offset_m": self.side_offset_m,
+            "ear_height_m": self.ear_height_m,
+            "speaker_height_m": self.speaker_height_m,
+        }
+
+    @property
     def distances_m(self) -> dict[str, float]:
         """The distances that were told, by field: each a coordinate of a speaker or of the chair. [m]"""
-        heights = ("ear_height_m", "speaker_height_m")
-        names = (field.name for field in fields(self) if field.name.endswith("_m") and field.name not in heights)
-        return {name: value for name in names if (value := getattr(self, name)) is not None}
+        return {name: value for name, value in self.readings_m.items() if value is not None and name not in _HEIGHTS}
 
     @property
     def says_where(self) -> bool:

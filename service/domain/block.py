@@ -41,6 +41,28 @@ class Block:
         AttributeError
             The block declares no such field.
         """
+        return self.at + self.own(name, *below)
+
+    def own(self, name: str, *below: str | int) -> str:
+        """Return the same pointer counted from this block, as a constructor needs it: `at` stands in front later.
+
+        Parameters
+        ----------
+        name : str
+            A field that the block declares. [-]
+        *below : str or int
+            Names and indices from there on. [-]
+
+        Raises
+        ------
+        AttributeError
+            The block declares no such field.
+        """
         if name not in _field_names(type(self)):
             raise AttributeError(f"{type(self).__name__} declares no field {name}")
-        return "/".join((self.at, name, *map(str, below)))
+        return "/".join(("", name, *map(str, below)))
+
+
+def names_told(**values: object) -> list[str]:
+    """Return the names of those values that were told: that are not None."""
+    return [name for name, value in values.items() if value is not None]

@@ -1,9 +1,10 @@
 """Loudspeakers and amplifiers as a data sheet or a dealer describes them."""
 
+import functools
 from dataclasses import dataclass
 
-from service.domain.block import Block
-from service.domain.errors import DomainError
+from service.domain.block import Block, names_told
+from service.domain.errors import DomainError, one_of
 from service.domain.load import (
     BassSection,
     Driver,
@@ -13,6 +14,7 @@ from service.domain.load import (
     refuse_impossible_curve,
     refuse_impossible_sections,
 )
+from service.domain.words import words
 
 SPEAKER_KINDS = (
     "single_driver",
@@ -47,8 +49,6 @@ HIGHEST_MINIMUM_IMPEDANCE_RATIO = 1.25
 SIGNAL_TO_NOISE_WEIGHTINGS = ("a", "none")
 SIGNAL_TO_NOISE_REFERENCES = ("full_output", "one_watt")
 
-_SENSITIVITIES = ("sensitivity_db_1w_1m", "sensitivity_db_2v83_1m", "sensitivity_db_1m")
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Loudspeaker(Block):
@@ -82,83 +82,82 @@ class Loudspeaker(Block):
 
     def __post_init__(self) -> None:
         self._check_load()
-        given = [name for name in _SENSITIVITIES if getattr(self, name) is not None]
+        given = names_told(**self._sensitivities_db)
         if len(given) != 1:
             raise DomainError(
                 pointer="",
                 code="one_of",
-                detail="the sensitivity stands under exactly one of three names: at 1 W, at 2.83 V, or of unstated "
-                "basis.",
+                detail=words("refusals_domain.sensitivity"),
                 given=given,
-                allowed=list(_SENSITIVITIES),
+                allowed=list(self._sensitivities_db),
             )
         if self.directivity_index_db is not None and self.directivity_index_by_octave_db is not None:
             raise DomainError(
-                pointer="/directivity_index_by_octave_db",
+                pointer=self.own("directivity_index_by_octave_db"),
                 code="one_of",
-                detail="give the directivity index as one number or by octave, not both.",
+                detail=words("refusals_domain.directivity_index"),
                 given=self.directivity_index_db,
                 allowed=["directivity_index_db", "directivity_index_by_octave_db"],
             )
         if self.kind == "top_with_bass_section" and self.bass_section is None:
             raise DomainError(
-                pointer="/bass_section",
+                pointer=self.own("bass_section"),
                 code="missing",
-                detail="kind top_with_bass_section needs a bass_section with at least its crossover_hz.",
-                allowed="a bass_section",
+                detail=words("refusals_domain.bass_section_missing"),
+                allowed=words("refusals_domain.bass_section_missing.allowed"),
             )
         if self.bass_section is not None and self.kind not in (None, "top_with_bass_section"):
             raise DomainError(
-                pointer="/kind",
+                pointer=self.own("kind"),
                 code="contradiction",
-                detail="a speaker with a bass_section of its own amplifier is of kind top_with_bass_section.",
+                detail=words("refusals_domain.kind_with_bass_section"),
                 given=self.kind,
-                allowed="top_with_bass_section, or leave kind out",
+                allowed=words("refusals_domain.kind_with_bass_section.allowed"),
             )
         low_ohm, nominal_ohm = self.minimum_impedance_ohm, self.nominal_impedance_ohm
         if low_ohm is not None and nominal_ohm is not None and low_ohm > nominal_ohm * HIGHEST_MINIMUM_IMPEDANCE_RATIO:
             raise DomainError(
-                pointer="/minimum_impedance_ohm",
+                pointer=self.own("minimum_impedance_ohm"),
                 code="contradiction",
-                detail="the lowest impedance of a speaker is not above its rated one.",
+                detail=words("refusals_domain.minimum_above_nominal"),
                 given=low_ohm,
-                allowed=f"at most {nominal_ohm * HIGHEST_MINIMUM_IMPEDANCE_RATIO:g}",
+                allowed=words("refusals_domain.at_most", most=nominal_ohm * HIGHEST_MINIMUM_IMPEDANCE_RATIO),
             )
 
     def _check_load(self) -> None:
         """Impedance curve, driver and sections; a lowest section on its own amplifier is the bass section."""
         if self.impedance and self.driver_parameters is not None:
             raise DomainError(
-                pointer="/driver_parameters",
+                pointer=self.own("driver_parameters"),
                 code="one_of",
-                detail="give the impedance curve or the parameters of the driver that it follows from, not both.",
+                detail=words("refusals_domain.curve_or_driver"),
                 given=["impedance", "driver_parameters"],
                 allowed=["impedance", "driver_parameters"],
             )
         if self.impedance:
-            refuse_impossible_curve(self.impedance)
+            refuse_impossible_curve(self.impedance, functools.partial(self.own, "impedance"))
             lowest_ohm, told_ohm = min(point.magnitude_ohm for point in self.impedance), self.minimum_impedance_ohm
             if told_ohm is not None and told_ohm > lowest_ohm * HIGHEST_MINIMUM_IMPEDANCE_RATIO:
                 raise DomainError(
-                    pointer="/minimum_impedance_ohm",
+                    pointer=self.own("minimum_impedance_ohm"),
                     code="contradiction",
-                    detail=f"the impedance curve goes down to {lowest_ohm:g} ohm.",
+                    detail=words("refusals_domain.minimum_above_curve", lowest_ohm=lowest_ohm),
                     given=told_ohm,
-                    allowed=f"{lowest_ohm:g}, or leave it out",
+                    allowed=words("refusals_domain.minimum_above_curve.allowed", lowest_ohm=lowest_ohm),
                 )
         if not self.sections:
             return
-        refuse_impossible_sections(self.sections)
+        refuse_impossible_sections(self.sections, functools.partial(self.own, "sections"))
         lowest = self.sections[0]
         if lowest.amplifier != "own":
             return
         if self.bass_section is not None:
             raise DomainError(
-                pointer="/bass_section",
+                pointer=self.own("bass_section"),
                 code="contradiction",
-                detail="the lowest of the sections has an amplifier of its own: it is the bass section.",
+                detail=words("refusals_domain.bass_section_twice"),
                 given="bass_section",
-                allowed="leave bass_section out, or that section",
+                allowed=words("refusals_domain.bass_section_twice.allowed"),
             )
         assert lowest.to_hz is not None
         bass = BassSection(
@@ -182,15 +181,23 @@ class Loudspeaker(Block):
         return min(told, default=None)
 
     @property
+    def _sensitivities_db(self) -> dict[str, float | None]:
+        """The sensitivity by each of its three names. [dB]"""
+        return {
+            "sensitivity_db_1w_1m": self.sensitivity_db_1w_1m,
+            "sensitivity_db_2v83_1m": self.sensitivity_db_2v83_1m,
+            "sensitivity_db_1m": self.sensitivity_db_1m,
+        }
+
+    @property
     def told_sensitivity_db(self) -> float:
         """The sensitivity, under whichever name it was given. [dB]"""
-        told = (self.sensitivity_db_1w_1m, self.sensitivity_db_2v83_1m, self.sensitivity_db_1m)
-        return next(value for value in told if value is not None)
+        return next(value for value in self._sensitivities_db.values() if value is not None)
 
     @property
     def sensitivity_field(self) -> str:
         """Name under which the sensitivity was given."""
-        return next(name for name in _SENSITIVITIES if getattr(self, name) is not None)
+        return names_told(**self._sensitivities_db)[0]
 
     @property
     def has_field_coil(self) -> bool:
@@ -267,89 +274,96 @@ class Amplifier(Block):
             raise DomainError(
                 pointer="",
                 code="one_of",
-                detail="an amplifier has either power_w (with load_ohm) or a list of ratings.",
+                detail=words("refusals_domain.power_or_ratings"),
                 given=[name for name, told in (("power_w", self.power_w), ("ratings", self.ratings)) if told],
                 allowed=["power_w", "ratings"],
             )
         if self.ratings and self.load_ohm is not None:
             raise DomainError(
-                pointer="/load_ohm",
+                pointer=self.own("load_ohm"),
                 code="contradiction",
-                detail="load_ohm belongs to power_w; each of the ratings has a load_ohm of its own.",
+                detail=words("refusals_domain.load_beside_ratings"),
                 given=self.load_ohm,
-                allowed="leave load_ohm out",
+                allowed=words("refusals_domain.load_beside_ratings.allowed"),
             )
         loads = [(rating.load_ohm, rating.bridged) for rating in self.ratings]
         for index, load in enumerate(loads):
             if load in loads[:index]:
                 raise DomainError(
-                    pointer=f"/ratings/{index}/load_ohm",
+                    pointer=self.own("ratings", index, "load_ohm"),
                     code="duplicate",
-                    detail=f"two ratings for the same load of {load[0]:g} ohm. If one of them is for two channels "
-                    "bridged, say bridged: true there.",
+                    detail=words("refusals_domain.rating_twice", load_ohm=load[0]),
                     given=load[0],
-                    allowed="each load once, bridged ratings marked",
+                    allowed=words("refusals_domain.rating_twice.allowed"),
                 )
         if self.output_impedance_ohm is not None and self.damping_factor is not None:
             raise DomainError(
-                pointer="/damping_factor",
+                pointer=self.own("damping_factor"),
                 code="one_of",
-                detail="give the output impedance or the damping factor, not both.",
+                detail=words("refusals_domain.output_impedance_or_damping"),
                 given=self.damping_factor,
                 allowed=["output_impedance_ohm", "damping_factor"],
             )
         if self.damping_factor_load_ohm is not None and self.damping_factor is None:
             raise DomainError(
-                pointer="/damping_factor_load_ohm",
+                pointer=self.own("damping_factor_load_ohm"),
                 code="contradiction",
-                detail="damping_factor_load_ohm belongs to damping_factor.",
+                detail=words("refusals_domain.belongs_to", name="damping_factor_load_ohm", owner="damping_factor"),
                 given=self.damping_factor_load_ohm,
-                allowed="leave damping_factor_load_ohm out, or give damping_factor",
+                allowed=words(
+                    "refusals_domain.belongs_to.allowed", name="damping_factor_load_ohm", owner="damping_factor"
+                ),
             )
 
     def _check_taps(self) -> None:
         for index, tap in enumerate(self.taps_ohm):
             if tap in self.taps_ohm[:index]:
                 raise DomainError(
-                    pointer=f"/taps_ohm/{index}",
+                    pointer=self.own("taps_ohm", index),
                     code="duplicate",
-                    detail=f"the tap of {tap:g} ohm stands twice.",
+                    detail=words("refusals_domain.tap_twice", tap_ohm=tap),
                     given=tap,
-                    allowed="each tap once",
+                    allowed=words("refusals_domain.tap_twice.allowed"),
                 )
         if not self.taps_ohm:
             return
-        rated = [(f"/ratings/{index}/load_ohm", rating.load_ohm) for index, rating in enumerate(self.ratings)]
-        loads = [("/tap_in_use_ohm", self.tap_in_use_ohm), ("/load_ohm", self.load_ohm), *rated]
+        loads = [
+            (self.own("tap_in_use_ohm"), self.tap_in_use_ohm),
+            (self.own("load_ohm"), self.load_ohm),
+            *((self.own("ratings", index, "load_ohm"), rating.load_ohm) for index, rating in enumerate(self.ratings)),
+        ]
         for pointer, load in loads:
             if load is not None and load not in self.taps_ohm:
                 raise DomainError(
                     pointer=pointer,
                     code="contradiction",
-                    detail=f"{load:g} ohm is none of the taps; with an output transformer the load of a rating is its "
-                    "tap.",
+                    detail=words("refusals_domain.no_such_tap", load_ohm=load),
                     given=load,
-                    allowed=f"one of {', '.join(f'{tap:g}' for tap in self.taps_ohm)}",
+                    allowed=one_of(self.taps_ohm),
                 )
 
     def _check_noise(self) -> None:
         if self.signal_to_noise_db is None:
-            for name in ("signal_to_noise_weighting", "signal_to_noise_reference"):
-                if getattr(self, name) is not None:
-                    raise DomainError(
-                        pointer=f"/{name}",
-                        code="contradiction",
-                        detail=f"{name} belongs to signal_to_noise_db.",
-                        given=getattr(self, name),
-                        allowed=f"leave {name} out, or give signal_to_noise_db",
-                    )
+            details = {
+                "signal_to_noise_weighting": self.signal_to_noise_weighting,
+                "signal_to_noise_reference": self.signal_to_noise_reference,
+            }
+            for name in names_told(**details):
+                raise DomainError(
+                    pointer=self.own(name),
+                    code="contradiction",
+                    detail=words("refusals_domain.belongs_to", name=name, owner="signal_to_noise_db"),
+                    given=details[name],
+                    allowed=words("refusals_domain.belongs_to.allowed", name=name, owner="signal_to_noise_db"),
+                )
             return
-        other = "hum_mv" if self.signal_to_noise_weighting == "none" else "noise_uv"
-        if getattr(self, other) is not None:
+        of_hum = self.signal_to_noise_weighting == "none"
+        other, told = ("hum_mv", self.hum_mv) if of_hum else ("noise_uv", self.noise_uv)
+        if told is not None:
             raise DomainError(
-                pointer="/signal_to_noise_db",
+                pointer=self.own("signal_to_noise_db"),
                 code="one_of",
-                detail=f"give the signal-to-noise ratio or {other}: both say the same.",
+                detail=words("refusals_domain.signal_to_noise_or", other=other),
                 given=self.signal_to_noise_db,
                 allowed=["signal_to_noise_db", other],
             )
@@ -365,12 +379,12 @@ class Background(Block):
     nr: float | None = None
 
     def __post_init__(self) -> None:
-        given = [name for name in ("kind", "level_dba", "nr") if getattr(self, name) is not None]
+        given = names_told(kind=self.kind, level_dba=self.level_dba, nr=self.nr)
         if len(given) != 1:
             raise DomainError(
                 pointer="",
                 code="one_of",
-                detail="the background noise is either a kind, a level or a noise rating.",
+                detail=words("refusals_domain.background"),
                 given=given,
                 allowed=["kind", "level_dba", "nr"],
             )

@@ -1,8 +1,9 @@
 """Refusal of facts that are each plausible but do not fit together, such as a seat outside its room."""
 
+import functools
 from collections.abc import Sequence
 
-from service.domain.words import Words
+from service.domain.words import Words, words
 
 
 class DomainError(ValueError):
@@ -42,3 +43,14 @@ class DomainError(ValueError):
         self.allowed = allowed
         self.did_you_mean = did_you_mean
         super().__init__(detail)
+
+
+def one_of(numbers: Sequence[float]) -> Words:
+    """Return what is allowed where it is one of some numbers."""
+    first, *others = numbers
+    listed = functools.reduce(
+        lambda before, last: words("refusals_domain.then", before=before, last=last),
+        others,
+        words("refusals_domain.number", value=first),
+    )
+    return words("refusals_domain.one_of", choices=listed)

@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass
 
-from service.domain.block import Block
+from service.domain.block import Block, names_told
 from service.domain.errors import DomainError
+from service.domain.words import words
 
 SUPPLIES = ("constant_voltage", "constant_current")
 """What the supply of a field coil holds while the coil warms."""
@@ -27,7 +28,7 @@ class FieldCoilRequest(Block):
             raise DomainError(
                 pointer="",
                 code="one_of",
-                detail="give the current or the voltage of the warm coil: the other follows from its resistance.",
-                given=[name for name in ("current_a", "voltage_v") if getattr(self, name) is not None],
+                detail=words("refusals_domain.current_or_voltage"),
+                given=names_told(current_a=self.current_a, voltage_v=self.voltage_v),
                 allowed=["current_a", "voltage_v"],
             )

@@ -1,10 +1,12 @@
 """What an amplifier meets: impedance curve, drivers, sections and cable, and the source before it."""
 
 import itertools
+from collections.abc import Callable
 from dataclasses import dataclass
 
-from service.domain.block import Block
-from service.domain.errors import DomainError
+from service.domain.block import Block, names_told
+from service.domain.errors import DomainError, one_of
+from service.domain.words import words
 
 BOXES = ("open", "closed", "vented")
 """What is behind the driver: an open baffle or free air, a closed box, a box with a port."""
@@ -32,13 +34,15 @@ class ImpedancePoint:
     phase_deg: float | None = None
 
 
-def refuse_impossible_curve(points: tuple[ImpedancePoint, ...]) -> None:
+def refuse_impossible_curve(points: tuple[ImpedancePoint, ...], own: Callable[..., str]) -> None:
     """Refuse a curve that is no curve.
 
     Parameters
     ----------
     points : tuple of ImpedancePoint
         As told. [-]
+    own : callable
+        Returns the pointer of the curve in its block, or of something below it: names and indices. [-]
 
     Raises
     ------
@@ -47,30 +51,33 @@ def refuse_impossible_curve(points: tuple[ImpedancePoint, ...]) -> None:
     """
     if len(points) < 2:
         raise DomainError(
-            pointer="/impedance",
+            pointer=own(),
             code="too_short",
-            detail="an impedance curve has two points or more.",
+            detail=words("refusals_domain.curve_too_short"),
             given=len(points),
-            allowed="at least 2 points",
+            allowed=words("refusals_domain.curve_too_short.allowed"),
         )
     with_phase = points[0].phase_deg is not None
     for index, (before, point) in enumerate(itertools.pairwise(points), start=1):
         if point.frequency_hz <= before.frequency_hz:
             raise DomainError(
-                pointer=f"/impedance/{index}/frequency_hz",
+                pointer=own(index, "frequency_hz"),
                 code="out_of_order",
-                detail=f"the frequencies of a curve rise: {point.frequency_hz:g} Hz comes after "
-                f"{before.frequency_hz:g} Hz.",
+                detail=words(
+                    "refusals_domain.curve_falls_back",
+                    frequency_hz=point.frequency_hz,
+                    before_hz=before.frequency_hz,
+                ),
                 given=point.frequency_hz,
-                allowed=f"more than {before.frequency_hz:g}",
+                allowed=words("refusals_domain.more_than", least=before.frequency_hz),
             )
         if (point.phase_deg is not None) != with_phase:
             raise DomainError(
-                pointer=f"/impedance/{index}/phase_deg",
+                pointer=own(index, "phase_deg"),
                 code="contradiction",
-                detail="either every point of a curve has a phase or none has.",
+                detail=words("refusals_domain.phase_of_some"),
                 given=point.phase_deg,
-                allowed="a phase at every point, or at none",
+                allowed=words("refusals_domain.phase_of_some.allowed"),
             )
 
 
@@ -100,36 +107,41 @@ class DriverParameters(Block):
             raise DomainError(
                 pointer="",
                 code="one_of",
-                detail="a driver has either an electrical_q or a total_q.",
-                given=[name for name in ("electrical_q", "total_q") if getattr(self, name) is not None],
+                detail=words("refusals_domain.electrical_or_total_q"),
+                given=names_told(electrical_q=self.electrical_q, total_q=self.total_q),
                 allowed=["electrical_q", "total_q"],
             )
         if self.total_q is not None and self.total_q >= self.mechanical_q:
             raise DomainError(
-                pointer="/total_q",
+                pointer=self.own("total_q"),
                 code="contradiction",
-                detail="the total Q of a driver is below its mechanical Q.",
+                detail=words("refusals_domain.total_above_mechanical_q"),
                 given=self.total_q,
-                allowed=f"less than {self.mechanical_q:g}",
+                allowed=words("refusals_domain.less_than", most=self.mechanical_q),
             )
         needed = {"open": (), "closed": ("compliance_volume_l", "box_volume_l")}
         needed["vented"] = (*needed["closed"], "tuning_hz")
-        for name in ("compliance_volume_l", "box_volume_l", "tuning_hz"):
-            told = getattr(self, name) is not None
+        of_the_box = {
+            "compliance_volume_l": self.compliance_volume_l,
+            "box_volume_l": self.box_volume_l,
+            "tuning_hz": self.tuning_hz,
+        }
+        for name, value in of_the_box.items():
+            told = value is not None
             if name in needed[self.box] and not told:
                 raise DomainError(
-                    pointer=f"/{name}",
+                    pointer=self.own(name),
                     code="missing",
-                    detail=f"a driver in a {self.box} box needs {name}.",
+                    detail=words(f"refusals_domain.box_needs.{self.box}", name=name),
                     allowed=list(needed[self.box]),
                 )
             if name not in needed[self.box] and told and name != "compliance_volume_l":
                 raise DomainError(
-                    pointer=f"/{name}",
+                    pointer=self.own(name),
                     code="contradiction",
-                    detail=f"{name} plays no part where box is {self.box}.",
-                    given=getattr(self, name),
-                    allowed=f"leave {name} out, or name the box",
+                    detail=words("refusals_domain.no_part_of_the_box", name=name, box=self.box),
+                    given=value,
+                    allowed=words("refusals_domain.no_part_of_the_box.allowed", name=name),
                 )
 
 
@@ -169,27 +181,32 @@ class BassSection(Block):
         low_db, high_db = self.trim_from_db, self.trim_to_db
         if (low_db is None) != (high_db is None):
             raise DomainError(
-                pointer="/trim_to_db" if high_db is None else "/trim_from_db",
+                pointer=self.own("trim_to_db" if high_db is None else "trim_from_db"),
                 code="missing",
-                detail="the range of a level control has both ends.",
+                detail=words("refusals_domain.trim_of_one_end"),
                 allowed=["trim_from_db", "trim_to_db"],
             )
         if low_db is not None and high_db is not None and high_db < low_db:
             raise DomainError(
-                pointer="/trim_to_db",
+                pointer=self.own("trim_to_db"),
                 code="upside_down",
-                detail=f"the range of the level control ends at {high_db:g} dB, below its start, {low_db:g} dB.",
+                detail=words("refusals_domain.trim_upside_down", low_db=low_db, high_db=high_db),
                 given=high_db,
-                allowed=f"at least {low_db:g}",
+                allowed=words("refusals_domain.at_least", least=low_db),
             )
-        orders = _CROSSOVER_ORDERS[self.crossover_alignment or CROSSOVER_ALIGNMENTS[0]]
+        alignment = self.crossover_alignment or CROSSOVER_ALIGNMENTS[0]
+        orders = _CROSSOVER_ORDERS[alignment]
         if self.crossover_order is not None and self.crossover_order not in orders:
             raise DomainError(
-                pointer="/crossover_order",
+                pointer=self.own("crossover_order"),
                 code="contradiction",
-                detail=f"a {self.crossover_alignment} crossover has no order {self.crossover_order}.",
+                detail=words(
+                    "refusals_domain.no_such_order",
+                    alignment=alignment,
+                    order=self.crossover_order,
+                ),
                 given=self.crossover_order,
-                allowed=f"one of {', '.join(map(str, orders))}",
+                allowed=one_of(orders),
             )
 
 
@@ -210,29 +227,31 @@ class Section(Block):
     def __post_init__(self) -> None:
         if self.from_hz is not None and self.to_hz is not None and self.to_hz <= self.from_hz:
             raise DomainError(
-                pointer="/to_hz",
+                pointer=self.own("to_hz"),
                 code="upside_down",
-                detail=f"a band ends above its beginning, {self.from_hz:g} Hz.",
+                detail=words("refusals_domain.band_upside_down", from_hz=self.from_hz),
                 given=self.to_hz,
-                allowed=f"more than {self.from_hz:g}",
+                allowed=words("refusals_domain.more_than", least=self.from_hz),
             )
         if self.power_w is not None and self.amplifier == "customer":
             raise DomainError(
-                pointer="/power_w",
+                pointer=self.own("power_w"),
                 code="contradiction",
-                detail="power_w is that of a section's own amplifier; this section is on the customer's.",
+                detail=words("refusals_domain.power_of_section"),
                 given=self.power_w,
-                allowed="amplifier: own, or leave power_w out",
+                allowed=words("refusals_domain.power_of_section.allowed"),
             )
 
 
-def refuse_impossible_sections(sections: tuple[Section, ...]) -> None:
+def refuse_impossible_sections(sections: tuple[Section, ...], own: Callable[..., str]) -> None:
     """Refuse sections whose bands overlap or leave a gap, or of which none is on the customer's amplifier.
 
     Parameters
     ----------
     sections : tuple of Section
         As told, lowest first. [-]
+    own : callable
+        Returns the pointer of something below the list of sections: indices and names. [-]
 
     Raises
     ------
@@ -243,31 +262,31 @@ def refuse_impossible_sections(sections: tuple[Section, ...]) -> None:
         for at, name, value in ((index - 1, "to_hz", lower.to_hz), (index, "from_hz", upper.from_hz)):
             if value is None:
                 raise DomainError(
-                    pointer=f"/sections/{at}/{name}",
+                    pointer=own(at, name),
                     code="missing",
-                    detail="between two sections both say where the one hands over to the other, lowest first.",
-                    allowed="a frequency in Hz",
+                    detail=words("refusals_domain.crossover_missing"),
+                    allowed=words("refusals_domain.crossover_missing.allowed"),
                 )
         assert lower.to_hz is not None
         assert upper.from_hz is not None
         ratio = upper.from_hz / lower.to_hz
         if abs(ratio - 1) > SECTIONS_JOIN_WITHIN_RATIO:
-            what = "leave a gap" if ratio > 1 else "overlap"
+            what = "gap" if ratio > 1 else "overlap"
             raise DomainError(
-                pointer=f"/sections/{index}/from_hz",
-                code="gap" if ratio > 1 else "overlap",
-                detail=f"the bands {what}: one ends at {lower.to_hz:g} Hz, the next begins at {upper.from_hz:g} Hz.",
+                pointer=own(index, "from_hz"),
+                code=what,
+                detail=words(f"refusals_domain.bands.{what}", to_hz=lower.to_hz, from_hz=upper.from_hz),
                 given=upper.from_hz,
-                allowed=f"{lower.to_hz:g}",
+                allowed=words("refusals_domain.number", value=lower.to_hz),
             )
-    own = [index for index, section in enumerate(sections) if section.amplifier == "own"]
-    if own and (own != [0] or len(sections) == 1):
+    active = [index for index, section in enumerate(sections) if section.amplifier == "own"]
+    if active and (active != [0] or len(sections) == 1):
         raise DomainError(
-            pointer=f"/sections/{own[-1]}/amplifier",
+            pointer=own(active[-1], "amplifier"),
             code="contradiction",
-            detail="the lowest of several sections may have an amplifier of its own; the others are on the customer's.",
+            detail=words("refusals_domain.own_amplifier_above"),
             given="own",
-            allowed="customer",
+            allowed=words("refusals_domain.own_amplifier_above.allowed"),
         )
 
 
@@ -286,8 +305,8 @@ class Cable(Block):
             raise DomainError(
                 pointer="",
                 code="one_of",
-                detail="a cable has either a cross-section or a gauge.",
-                given=[name for name in ("cross_section_mm2", "awg") if getattr(self, name) is not None],
+                detail=words("refusals_domain.cable"),
+                given=names_told(cross_section_mm2=self.cross_section_mm2, awg=self.awg),
                 allowed=["cross_section_mm2", "awg"],
             )
 

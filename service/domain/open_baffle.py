@@ -2,27 +2,34 @@
 
 from dataclasses import dataclass
 
-from service.domain.block import Block
+from service.domain.block import Block, names_told
 from service.domain.errors import DomainError
+from service.domain.words import words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BaffleDriver:
+class BaffleDriver(Block):
     """The driver of an open baffle, or all of its drivers together; resonance and Q are those on the baffle."""
 
+    at: str = "/driver"
     resonance_hz: float | None = None
     total_q: float | None = None
     area_m2: float | None = None
     peak_excursion_m: float | None = None
 
     def __post_init__(self) -> None:
-        for one, other in (("resonance_hz", "total_q"), ("area_m2", "peak_excursion_m")):
-            if (getattr(self, one) is None) != (getattr(self, other) is None):
-                missing = one if getattr(self, one) is None else other
+        pairs: tuple[dict[str, float | None], ...] = (
+            {"resonance_hz": self.resonance_hz, "total_q": self.total_q},
+            {"area_m2": self.area_m2, "peak_excursion_m": self.peak_excursion_m},
+        )
+        for pair in pairs:
+            told = names_told(**pair)
+            if len(told) == 1:
+                one, other = pair
                 raise DomainError(
-                    pointer=f"/{missing}",
+                    pointer=self.own(other if told == [one] else one),
                     code="missing",
-                    detail=f"{one} and {other} belong together.",
+                    detail=words("refusals_domain.belong_together", one=one, other=other),
                     allowed=[one, other],
                 )
 

@@ -1,11 +1,12 @@
 """Places in the room: x from the front wall, y from the left wall, z from the floor."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from service.domain.block import Block
 from service.domain.errors import DomainError
+from service.domain.words import words
 
 RADIATIONS = ("monopole", "dipole")
 _AXES = (("x_m", "length_m"), ("y_m", "width_m"), ("z_m", "height_m"))
@@ -78,7 +79,9 @@ def facing_deg(speaker_xyz_m: Sequence[float], seat_xyz_m: Sequence[float]) -> f
     return math.degrees(math.atan2(seat_xyz_m[1] - speaker_xyz_m[1], seat_xyz_m[0] - speaker_xyz_m[0]))
 
 
-def require_inside(places: Iterable[Place], *, dimensions_m: Sequence[float], pointer: str, what: str) -> None:
+def require_inside(
+    places: Iterable[Place], *, dimensions_m: Sequence[float], pointer: Callable[..., str], what: str
+) -> None:
     """Refuse places outside the room or in a wall.
 
     Parameters
@@ -87,10 +90,10 @@ def require_inside(places: Iterable[Place], *, dimensions_m: Sequence[float], po
         What stands in the room. [-]
     dimensions_m : tuple of float, length 3
         Inside length, width and height. [m]
-    pointer : str
-        JSON pointer of the list of places. [-]
+    pointer : callable
+        Returns the JSON pointer of something below the list of places: index, and name of a coordinate. [-]
     what : str
-        "speaker", "seat": for the message. [-]
+        "speaker", "seat" or "source": for the message. [-]
 
     Raises
     ------
@@ -100,26 +103,38 @@ def require_inside(places: Iterable[Place], *, dimensions_m: Sequence[float], po
     for index, place in enumerate(places):
         for (name, room_name), coordinate, extent in zip(_AXES, place.xyz_m, dimensions_m, strict=True):
             if not 0 < coordinate < extent:
-                where = "in a wall" if coordinate in (0, extent) else "outside the room"
+                where = "in_a_wall" if coordinate in (0, extent) else "outside"
                 raise DomainError(
-                    pointer=f"{pointer}/{index}/{name}",
+                    pointer=pointer(index, name),
                     code="outside_the_room",
-                    detail=f"{what} {index + 1} is {where}: {name} is {coordinate:g}, {room_name} is {extent:g}.",
+                    detail=words(
+                        f"refusals_domain.place.{where}",
+                        what=what,
+                        number=index + 1,
+                        name=name,
+                        coordinate_m=coordinate,
+                        side=room_name,
+                        extent_m=extent,
+                    ),
                     given=coordinate,
-                    allowed=f"more than 0 and less than {extent:g}",
+                    allowed=words("refusals_domain.place.allowed", extent_m=extent),
                 )
 
 
-def require_apart(places: Iterable[Place], others: Sequence[Place], *, least_m: float, pointer: str, what: str) -> None:
+def require_apart(
+    places: Iterable[Place], others: Sequence[Place], *, least_m: float, pointer: Callable[..., str], what: str
+) -> None:
     """Refuse places closer than `least_m` to one of the others."""
     for index, place in enumerate(places):
         for other in others:
             distance_m = sum((a - b) ** 2 for a, b in zip(place.xyz_m, other.xyz_m, strict=True)) ** 0.5
             if distance_m < least_m:
                 raise DomainError(
-                    pointer=f"{pointer}/{index}",
+                    pointer=pointer(index),
                     code="too_close",
-                    detail=f"{what} {index + 1} is {distance_m * 100:.1f} cm from a source of sound.",
+                    detail=words(
+                        "refusals_domain.too_close", what=what, number=index + 1, distance_cm=distance_m * 100
+                    ),
                     given=list(place.xyz_m),
-                    allowed=f"at least {least_m * 100:g} cm away",
+                    allowed=words("refusals_domain.too_close.allowed", least_cm=least_m * 100),
                 )

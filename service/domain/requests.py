@@ -11,6 +11,7 @@ from service.domain.load import Cable, SignalSource
 from service.domain.position import Place, Positions, Source
 from service.domain.room import Room
 from service.domain.search import Search
+from service.domain.words import words
 
 TASTES = ("as_recorded", "no_preference", "valve_colour_welcome")
 """How much an amplifier may follow the impedance of a speaker."""
@@ -73,10 +74,10 @@ class PairingRequest(SceneRequest):
         for name, told in (("positions", self.positions), ("as_found", self.as_found)):
             if told is not None and self.room is None:
                 raise DomainError(
-                    pointer="/room",
+                    pointer=self.own("room"),
                     code="missing",
-                    detail=f"{name}: places need the room they are in.",
-                    allowed="a room",
+                    detail=words("refusals_domain.places_without_room", name=name),
+                    allowed=words("refusals_domain.places_without_room.allowed"),
                 )
 
     @property
@@ -100,7 +101,7 @@ class LevelRequest(PairingRequest):
             raise DomainError(
                 pointer="",
                 code="missing",
-                detail="speaker and amplifier are both missing: leave out the one that you look for, not both.",
+                detail=words("refusals_domain.nothing_to_match"),
                 allowed=["speaker", "amplifier"],
             )
 
@@ -128,7 +129,7 @@ class MatchRequest(PairingRequest):
                 raise DomainError(
                     pointer="",
                     code="one_of" if given else "missing",
-                    detail=f"give either one {one} or a list of {several}.",
+                    detail=words(f"refusals_domain.one_or_several.{several}"),
                     given=given,
                     allowed=[one, several],
                 )
@@ -148,20 +149,25 @@ class ResponseRequest(Block):
     def __post_init__(self) -> None:
         if self.damping == "uniform" and self.room.reverberation_time_s is None:
             raise DomainError(
-                pointer="/room/reverberation_time_s",
+                pointer=self.own("room", "reverberation_time_s"),
                 code="missing",
-                detail="damping uniform needs room.reverberation_time_s.",
-                allowed="a reverberation time in seconds",
+                detail=words("refusals_domain.uniform_damping"),
+                allowed=words("refusals_domain.uniform_damping.allowed"),
             )
         values = len(self.sources) * len(self.seats) * len(self.frequency_hz)
         if values > MOST_RESPONSE_VALUES:
             raise DomainError(
-                pointer="/frequency_hz",
+                pointer=self.own("frequency_hz"),
                 code="too_much_work",
-                detail=f"{len(self.sources)} sources, {len(self.seats)} seats and {len(self.frequency_hz)} frequencies "
-                f"are {values} values; ask for fewer at a time.",
+                detail=words(
+                    "refusals_domain.too_many_values",
+                    sources=len(self.sources),
+                    seats=len(self.seats),
+                    frequencies=len(self.frequency_hz),
+                    values=values,
+                ),
                 given=values,
-                allowed=f"at most {MOST_RESPONSE_VALUES} values of one request",
+                allowed=words("refusals_domain.too_many_values.allowed", most=MOST_RESPONSE_VALUES),
             )
 
 
@@ -191,9 +197,9 @@ class ExposureRequest(Block):
         hours = sum(period.hours for period in self.periods)
         if hours > 24:
             raise DomainError(
-                pointer="/periods",
+                pointer=self.own("periods"),
                 code="too_long",
-                detail=f"the periods of one day add up to {hours:g} hours.",
+                detail=words("refusals_domain.day_too_long", hours=hours),
                 given=hours,
-                allowed="at most 24 hours together",
+                allowed=words("refusals_domain.day_too_long.allowed"),
             )

@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from service.domain.block import Block
+from service.domain.block import Block, names_told
 from service.domain.errors import DomainError
 from service.domain.limits import FLOOR_AREA_AGREES_RATIO, FLOOR_PER_PERSON_M2, LIMITS, MOST_VOLUME_M3
-from service.domain.surface import WALLS, Surface
+from service.domain.surface import Surface
 from service.domain.words import words
 
 SHAPES = ("box", "l_shape", "sloped_ceiling", "open_plan")
@@ -34,8 +34,8 @@ class Furnishing(Block):
             raise DomainError(
                 pointer="",
                 code="one_of",
-                detail="a piece of furniture has either area_m2 (its plan area) or count (a number of objects).",
-                given=[name for name in ("area_m2", "count") if getattr(self, name) is not None],
+                detail=words("refusals_domain.area_or_count"),
+                given=names_told(area_m2=self.area_m2, count=self.count),
                 allowed=["area_m2", "count"],
             )
 
@@ -52,7 +52,8 @@ class Surfaces:
     ceiling: Surface | None = None
 
     def __iter__(self) -> Iterator[Surface | None]:
-        return (getattr(self, name) for name in WALLS)
+        """In the order of `WALLS`."""
+        return iter((self.front_wall, self.back_wall, self.left_wall, self.right_wall, self.floor, self.ceiling))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,9 +84,9 @@ class Room(Block):
     def __post_init__(self) -> None:
         if self.reverberation_time_s is not None and self.reverberation_time_by_octave_s is not None:
             raise DomainError(
-                pointer="/reverberation_time_by_octave_s",
+                pointer=self.own("reverberation_time_by_octave_s"),
                 code="one_of",
-                detail="give the reverberation time as one number or by octave, not both.",
+                detail=words("refusals_domain.reverberation_time"),
                 given=self.reverberation_time_s,
                 allowed=["reverberation_time_s", "reverberation_time_by_octave_s"],
             )
@@ -93,54 +94,63 @@ class Room(Block):
         floor_m2 = self.floor_m2
         volume_m3 = floor_m2 * (self.height_m or 1.0)
         if volume_m3 > MOST_VOLUME_M3:
-            size = "length_m" if self.sides_are_told else "floor_area_m2"
             raise DomainError(
-                pointer=f"/{size}",
+                pointer=self.own("length_m" if self.sides_are_told else "floor_area_m2"),
                 code="room_too_large",
-                detail=f"the room has {volume_m3:.0f} m3; rooms up to {MOST_VOLUME_M3:.0f} m3 are computed.",
-                given=getattr(self, size),
-                allowed=f"a volume of at most {MOST_VOLUME_M3:.0f} m3",
+                detail=words("refusals_domain.room_too_large", volume_m3=volume_m3, most_m3=MOST_VOLUME_M3),
+                given=self.length_m if self.sides_are_told else self.floor_area_m2,
+                allowed=words("refusals_domain.room_too_large.allowed", most_m3=MOST_VOLUME_M3),
             )
         pieces = (self.people or 0) + sum(piece.count or 0 for piece in self.furniture)
         taken_m2 = FLOOR_PER_PERSON_M2 * pieces + sum(piece.area_m2 or 0.0 for piece in self.furniture)
         if taken_m2 > floor_m2:
             raise DomainError(
-                pointer="/furniture" if self.furniture else "/people",
+                pointer=self.own("furniture" if self.furniture else "people"),
                 code="furniture_too_large",
-                detail=f"furniture and people take {taken_m2:.1f} m2, but the floor has {floor_m2:.1f} m2.",
+                detail=words("refusals_domain.furniture_too_large", taken_m2=taken_m2, floor_m2=floor_m2),
                 given=round(taken_m2, 1),
-                allowed=f"at most {floor_m2:.1f} m2 together, {FLOOR_PER_PERSON_M2:g} m2 for each piece or person",
+                allowed=words(
+                    "refusals_domain.furniture_too_large.allowed",
+                    floor_m2=floor_m2,
+                    each_m2=FLOOR_PER_PERSON_M2,
+                ),
             )
 
     def _require_a_size(self) -> None:
         """Refuse a room of one length, of none and no area, or of lengths and area that contradict each other."""
-        for told, untold in (("length_m", "width_m"), ("width_m", "length_m")):
-            if getattr(self, told) is not None and getattr(self, untold) is None:
-                raise DomainError(
-                    pointer=f"/{untold}",
-                    code="missing",
-                    detail=f"{told} is there without {untold}: give both lengths, or floor_area_m2 alone.",
-                    allowed=words("refusals_fields.number", range=LIMITS[untold].words),
-                )
+        sides = names_told(length_m=self.length_m, width_m=self.width_m)
+        if len(sides) == 1:
+            told, untold = sides[0], "width_m" if sides == ["length_m"] else "length_m"
+            raise DomainError(
+                pointer=self.own(untold),
+                code="missing",
+                detail=words("refusals_domain.one_side", told=told, untold=untold),
+                allowed=words("refusals_fields.number", range=LIMITS[untold].words),
+            )
         if not self.sides_are_told:
             if self.floor_area_m2 is None:
                 raise DomainError(
                     pointer="",
                     code="missing",
-                    detail="the size of the room is missing: give length_m and width_m, or floor_area_m2 alone.",
-                    allowed=["length_m and width_m", "floor_area_m2"],
+                    detail=words("refusals_domain.size_missing"),
+                    allowed=[words("refusals_domain.both_sides"), "floor_area_m2"],
                 )
             return
         if self.floor_area_m2 is not None:
             of_sides_m2 = self.floor_m2
             if abs(of_sides_m2 - self.floor_area_m2) > FLOOR_AREA_AGREES_RATIO * of_sides_m2:
                 raise DomainError(
-                    pointer="/floor_area_m2",
+                    pointer=self.own("floor_area_m2"),
                     code="contradiction",
-                    detail=f"length_m times width_m is {of_sides_m2:.2f} m2, but floor_area_m2 says "
-                    f"{self.floor_area_m2:.2f} m2: leave out the one that is less certain.",
+                    detail=words(
+                        "refusals_domain.floor_area_differs", sides_m2=of_sides_m2, floor_m2=self.floor_area_m2
+                    ),
                     given=self.floor_area_m2,
-                    allowed=f"within {100 * FLOOR_AREA_AGREES_RATIO:g} % of {of_sides_m2:.2f} m2",
+                    allowed=words(
+                        "refusals_domain.floor_area_differs.allowed",
+                        within_pct=100 * FLOOR_AREA_AGREES_RATIO,
+                        sides_m2=of_sides_m2,
+                    ),
                 )
 
     @property
@@ -166,9 +176,9 @@ class Room(Block):
         """
         if not self.sides_are_told:
             raise DomainError(
-                pointer="/room/length_m",
+                pointer=self.pointer("length_m"),
                 code="needs_length_and_width",
-                detail="this needs length_m and width_m: resonances and places do not follow from the floor area.",
+                detail=words("refusals_domain.needs_sides"),
                 given=self.floor_area_m2,
-                allowed=["length_m and width_m"],
+                allowed=[words("refusals_domain.both_sides")],
             )

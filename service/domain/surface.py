@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass
 
-from service.domain.block import Block
+from service.domain.block import Block, names_told
 from service.domain.errors import DomainError
+from service.domain.words import words
 
 WALLS = ("front_wall", "back_wall", "left_wall", "right_wall", "floor", "ceiling")
 """The six surfaces in the order of every array of the project: x = 0, x = L, y = 0, y = W, z = 0, z = H."""
@@ -20,13 +21,18 @@ class SurfacePart:
     area_m2: float | None = None
 
     def __post_init__(self) -> None:
-        ways = ("material", "absorption_coefficient", "absorption_by_octave", "admittance_ratio")
-        given = [way for way in ways if getattr(self, way) is not None]
+        ways: dict[str, object] = {
+            "material": self.material,
+            "absorption_coefficient": self.absorption_coefficient,
+            "absorption_by_octave": self.absorption_by_octave,
+            "admittance_ratio": self.admittance_ratio,
+        }
+        given = names_told(**ways)
         if len(given) != 1:
             raise DomainError(
                 pointer="",
                 code="one_of",
-                detail=f"a surface or part is described in exactly one way; {len(given)} were given.",
+                detail=words("refusals_domain.surface_one_way", count=len(given)),
                 given=given,
                 allowed=list(ways),
             )
@@ -57,26 +63,24 @@ class Surface(Block):
         DomainError
             Parts without an area are more than one, the parts are larger than the surface, or they leave a rest.
         """
-        pointer = f"/room/surfaces/{name}/parts"
         given_m2 = sum(part.area_m2 for part in self.parts if part.area_m2 is not None)
         open_ended = [part for part in self.parts if part.area_m2 is None]
         rest_m2 = whole_m2 - given_m2
         if rest_m2 < -1e-6 * whole_m2:
             raise DomainError(
-                pointer=pointer,
+                pointer=self.pointer("parts"),
                 code="parts_too_large",
-                detail=f"the parts of {name} cover {given_m2:.2f} m2, but the surface has {whole_m2:.2f} m2.",
+                detail=words("refusals_domain.parts_too_large", wall=name, parts_m2=given_m2, whole_m2=whole_m2),
                 given=given_m2,
-                allowed=f"at most {whole_m2:.2f} m2 together",
+                allowed=words("refusals_domain.parts_too_large.allowed", whole_m2=whole_m2),
             )
         if not open_ended and rest_m2 > 1e-3 * whole_m2:
             raise DomainError(
-                pointer=pointer,
+                pointer=self.pointer("parts"),
                 code="area_missing",
-                detail=f"the parts of {name} leave {rest_m2:.2f} m2 of {whole_m2:.2f} m2 without a material: "
-                "add a part without area_m2 for the rest.",
+                detail=words("refusals_domain.parts_leave_a_rest", wall=name, rest_m2=rest_m2, whole_m2=whole_m2),
                 given=given_m2,
-                allowed=f"{whole_m2:.2f} m2 together, or one part without area_m2",
+                allowed=words("refusals_domain.parts_leave_a_rest.allowed", whole_m2=whole_m2),
             )
         first_open = next(iter(open_ended), None)
         return [

@@ -45,13 +45,13 @@ def test_no_response_costs_unbounded_time(sources, seats, frequencies, fits):
     if fits:
         assert ResponseRequest(**asked).damping == "surfaces"
     else:
-        with pytest.raises(DomainError, match="ask for fewer"):
+        with pytest.raises(DomainError, match="too_many_values"):
             ResponseRequest(**asked)
 
 
 def test_uniform_damping_needs_a_time():
     seats = (Place(x_m=3.0, y_m=2.0, z_m=1.0),)
-    with pytest.raises(DomainError, match="reverberation_time_s") as refused:
+    with pytest.raises(DomainError, match="uniform_damping") as refused:
         ResponseRequest(
             room=ROOM,
             sources=(Source(x_m=1.0, y_m=1.0, z_m=1.0),),
@@ -64,11 +64,11 @@ def test_uniform_damping_needs_a_time():
 
 def test_a_day_has_24_hours():
     assert ExposureRequest(periods=(Period(level_dba=80.0, hours=20.0), Period(level_dba=70.0, hours=4.0))).periods
-    with pytest.raises(DomainError, match=r"24\.5 hours"):
+    with pytest.raises(DomainError, match=r"day_too_long.*24\.5"):
         ExposureRequest(periods=(Period(level_dba=80.0, hours=20.0), Period(level_dba=70.0, hours=4.5)))
 
 
 def test_places_need_their_room():
     places = Positions(speakers=(Place(x_m=1.0, y_m=1.0, z_m=1.0),), seats=(Place(x_m=3.0, y_m=1.0, z_m=1.0),))
-    with pytest.raises(DomainError, match="need the room"):
+    with pytest.raises(DomainError, match="places_without_room"):
         LevelRequest(speaker=Loudspeaker(sensitivity_db_1w_1m=98.0), amplifier=Amplifier(power_w=8.0), positions=places)

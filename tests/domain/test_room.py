@@ -31,23 +31,24 @@ def test_parts_of_a_surface(parts, expected_m2):
 
 
 @pytest.mark.parametrize(
-    ("parts", "code", "words"),
+    ("parts", "code", "area"),
     [
-        ((part(10.1),), "parts_too_large", r"10\.10 m2"),
-        ((part(6.0), part(4.1), part()), "parts_too_large", r"at most 10\.00|10\.10 m2"),
-        ((part(6.0), part(3.5)), "area_missing", r"0\.50 m2"),
+        ((part(10.1),), "parts_too_large", "10.10 m2"),
+        ((part(6.0), part(4.1), part()), "parts_too_large", "10.10 m2"),
+        ((part(6.0), part(3.5)), "area_missing", "0.50 m2"),
     ],
 )
-def test_parts_that_do_not_fit(parts, code, words):
-    with pytest.raises(DomainError, match=words) as refused:
-        Surface(parts=parts).part_areas_m2(whole_m2=10.0, name="floor")
+def test_parts_that_do_not_fit(parts, code, area):
+    with pytest.raises(DomainError) as refused:
+        Surface(parts=parts, at="/room/surfaces/floor").part_areas_m2(whole_m2=10.0, name="floor")
     assert (refused.value.pointer, refused.value.code) == ("/room/surfaces/floor/parts", code)
-    assert "10.00 m2" in refused.value.allowed
+    assert area in said(refused.value.detail, "en")
+    assert "10.00 m2" in said(refused.value.allowed, "en")
 
 
 @pytest.mark.parametrize("facts", [{}, {"material": "x", "absorption_coefficient": 0.1}, {"area_m2": 2.0}])
 def test_a_part_is_described_in_one_way(facts):
-    with pytest.raises(DomainError, match="exactly one way"):
+    with pytest.raises(DomainError, match="surface_one_way"):
         SurfacePart(**facts)
 
 
@@ -85,7 +86,7 @@ def test_rooms_that_can_be():
 
 @pytest.mark.parametrize("facts", [{}, {"area_m2": 2.0, "count": 1}])
 def test_furniture_is_measured_one_way(facts):
-    with pytest.raises(DomainError, match="either area_m2"):
+    with pytest.raises(DomainError, match="area_or_count"):
         Furnishing(material="x", **facts)
 
 
@@ -116,15 +117,14 @@ def test_sizes_that_do_not_make_a_room(size, pointer, code, allowed):
     with pytest.raises(DomainError) as refused:
         Room(**size)
     assert (refused.value.pointer, refused.value.code) == (pointer, code)
-    if isinstance(allowed, str):
-        assert said(refused.value.allowed, "en").startswith(allowed)
-    else:
-        assert refused.value.allowed == allowed
+    told = said(refused.value.allowed, "en")
+    assert told.startswith(allowed) if isinstance(allowed, str) else told == allowed
 
 
 def test_a_contradiction_names_both_areas():
-    with pytest.raises(DomainError, match=r"20\.00 m2, but floor_area_m2 says 30\.00 m2"):
+    with pytest.raises(DomainError) as refused:
         Room(length_m=5.0, width_m=4.0, floor_area_m2=30.0)
+    assert "20.00 m2, but floor_area_m2 says 30.00 m2" in said(refused.value.detail, "en")
 
 
 @pytest.mark.parametrize("floor_area_m2", [18.0, 20.0, 22.0])
@@ -136,13 +136,14 @@ def test_an_area_may_agree_with_the_lengths(floor_area_m2):
 
 def test_a_floor_area_holds_furniture():
     assert Room(floor_area_m2=20.0, people=100).floor_m2 == 20.0
-    with pytest.raises(DomainError, match=r"the floor has 20\.0 m2"):
+    with pytest.raises(DomainError) as refused:
         Room(floor_area_m2=20.0, people=101)
+    assert "the floor has 20.0 m2" in said(refused.value.detail, "en")
 
 
 def test_sides_can_be_required():
     Room(length_m=5.0, width_m=4.0).require_sides()
-    with pytest.raises(DomainError, match="length_m and width_m"):
+    with pytest.raises(DomainError, match="needs_sides"):
         Room(floor_area_m2=20.0).require_sides()
 
 

@@ -48,10 +48,10 @@ def field_coil(request):
     same voltage or the same current, depending on the supply.
     """
     assume = Assumptions()
-    ambient_c = assume.take("/ambient_temperature_c", request.ambient_temperature_c)
+    ambient_c = assume.take(request.pointer("ambient_temperature_c"), request.ambient_temperature_c)
     usual = "constant_voltage" if request.current_a is None else "constant_current"
     default = Default(value=usual, why=words(f"assumptions.supply.{usual}"), source="ours")
-    supply = assume.take("/supply", request.supply, default=default)
+    supply = assume.take(request.pointer("supply"), request.supply, default=default)
     at_20_c_ohm = float(
         coil.copper_resistance_ohm(
             resistance_ohm=request.cold_resistance_ohm, measured_at_c=ambient_c, temperature_c=20.0
@@ -112,23 +112,35 @@ def _settled(request, *, at_20_c_ohm, ambient_c):
         else:
             state = coil.settled_at_constant_current(current_a=request.current_a, **facts)
     except OutOfRangeError as error:
-        raise DomainError(
-            pointer=f"/{error.name}",
-            code="too_hot",
-            detail=f"with this thermal resistance {error.name} must be {error.allowed}.",
-            given=error.value,
-            allowed=error.allowed,
-        ) from error
+        raise _too_hot(request, facts) from error
     highest_c = LIMITS["warm_temperature_c"].maximum
     if request.warm_temperature_c is None and state.temperature_c > highest_c:
         raise DomainError(
-            pointer="/thermal_resistance_k_w",
+            pointer=request.pointer("thermal_resistance_k_w"),
             code="too_hot",
-            detail=f"the coil would reach {state.temperature_c:.0f} degrees Celsius, which no winding bears.",
+            detail=words("refusals_calculators.no_winding_bears", temperature_c=state.temperature_c),
             given=request.thermal_resistance_k_w,
-            allowed=f"such that the coil stays below {highest_c:g} degrees Celsius",
+            allowed=words("refusals_calculators.coil_stays_below", highest_c=highest_c),
         )
     return state
+
+
+def _too_hot(request, facts):
+    """Return the refusal of a current or voltage at which the coil burns, or warms without end."""
+    name, given = "voltage_v", request.voltage_v
+    allowed = words("refusals_calculators.coil_stays_below", highest_c=coil.HIGHEST_TEMPERATURE_C)
+    if request.current_a is not None:
+        name, given = "current_a", request.current_a
+        runaway_a = coil.runaway_current_a(**facts)
+        if given >= runaway_a:
+            allowed = words("refusals_calculators.runaway_current", current_a=float(f"{runaway_a:.3g}"))
+    return DomainError(
+        pointer=request.pointer(name),
+        code="too_hot",
+        detail=words("refusals_calculators.too_hot", name=name, allowed=allowed),
+        given=given,
+        allowed=allowed,
+    )
 
 
 def _warm_temperature_c(request, settled, ambient_c, assume):
@@ -143,14 +155,14 @@ def _warm_temperature_c(request, settled, ambient_c, assume):
         source="practice",
         spread=(ambient_c + low_k, ambient_c + high_k),
     )
-    warm_c = assume.take("/warm_temperature_c", warm_c, default=default)
+    warm_c = assume.take(request.pointer("warm_temperature_c"), warm_c, default=default)
     if warm_c < ambient_c:
         raise DomainError(
-            pointer="/warm_temperature_c",
+            pointer=request.pointer("warm_temperature_c"),
             code="upside_down",
-            detail=f"warm_temperature_c is {warm_c:g}, below ambient_temperature_c, {ambient_c:g}.",
+            detail=words("refusals_calculators.warm_below_ambient", warm_c=warm_c, ambient_c=ambient_c),
             given=warm_c,
-            allowed=f"at least {ambient_c:g}",
+            allowed=words("refusals_domain.at_least", least=ambient_c),
         )
     return warm_c
 

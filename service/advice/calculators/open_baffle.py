@@ -46,10 +46,10 @@ def open_baffle(request):
     assume = Assumptions()
     air = air_of(None, assume)
     told = request.driver or BaffleDriver()
-    mirror = 2.0 if assume.take("/stands_on_floor", request.stands_on_floor) else 1.0
+    mirror = 2.0 if assume.take(request.pointer("stands_on_floor"), request.stands_on_floor) else 1.0
     driver = {
-        "resonance_hz": assume.take("/driver/resonance_hz", told.resonance_hz),
-        "total_q": assume.take("/driver/total_q", told.total_q),
+        "resonance_hz": assume.take(told.pointer("resonance_hz"), told.resonance_hz),
+        "total_q": assume.take(told.pointer("total_q"), told.total_q),
     }
     sound = {"speed_of_sound_m_s": air.speed_of_sound_m_s}
     path_m = float(
@@ -66,7 +66,7 @@ def open_baffle(request):
         for loss_db in _LOSSES_DB
     ]
     flat = _flat_bass(request, told, baffle, air, assume)
-    wanted_hz = assume.take("/wanted_hz", request.wanted_hz)
+    wanted_hz = assume.take(request.pointer("wanted_hz"), request.wanted_hz)
     sizes = _sizes(request, wanted_hz=wanted_hz, mirror=mirror, driver=driver, sound=sound)
     baffle_db = low_end.dipole_baffle_gain_db(_CURVE_HZ, path_length_m=path_m, **sound)
     driver_db = physics.resonance_gain_db(_CURVE_HZ, **driver)
@@ -88,9 +88,9 @@ def open_baffle(request):
 
 def _flat_bass(request, told, baffle, air, assume):
     """Equaliser and travel for bass that is flat down to a frequency."""
-    flat_hz = assume.take("/flat_down_to_hz", request.flat_down_to_hz)
-    level_db = assume.take("/level_db", request.level_db)
-    distance_m = assume.take("/distance_m", request.distance_m)
+    flat_hz = assume.take(request.pointer("flat_down_to_hz"), request.flat_down_to_hz)
+    level_db = assume.take(request.pointer("level_db"), request.level_db)
+    distance_m = assume.take(request.pointer("distance_m"), request.distance_m)
     highest_hz = max(_CURVE_HZ[-1], 2 * flat_hz)
     frequency_hz = np.geomspace(flat_hz, highest_hz, _POINTS_OF_FLAT_BASS)
     gain_db = open_baffle_size.equalisation_for_flat_db(frequency_hz, flat_down_to_hz=flat_hz, **baffle)

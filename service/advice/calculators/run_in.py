@@ -35,9 +35,9 @@ def run_in(request):
     assume = Assumptions()
     air = air_of(None, Assumptions())  # nothing here depends on it
     speaker = cached_speaker_model(request.speaker, assume, speed_of_sound_m_s=air.speed_of_sound_m_s)
-    share_pct = assume.take("/share_pct", request.share_pct)
-    hours = assume.take("/hours", request.hours)
-    distance_m = assume.take("/distance_m", request.distance_m)
+    share_pct = assume.take(request.pointer("share_pct"), request.share_pct)
+    hours = assume.take(request.pointer("hours"), request.hours)
+    distance_m = assume.take(request.pointer("distance_m"), request.distance_m)
     noise_w = share_pct / 100 * speaker.long_term_power_w
     voltage_v = float(
         run_in_voltage_v(

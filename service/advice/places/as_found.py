@@ -45,11 +45,11 @@ def with_sides_mapped(request, assume):
     if request.positions is not None:
         behind = "short_wall" if on_short_wall else "long_wall"
         raise DomainError(
-            pointer="/as_found/speakers_on",
+            pointer=told.pointer("speakers_on"),
             code="contradiction",
-            detail=f"the coordinates of positions run along length_m, {room.length_m:g} m, from the {behind}.",
+            detail=words("refusals_places.other_wall_behind", length_m=room.length_m, behind=behind),
             given=told.speakers_on,
-            allowed=f"{behind}, or leave positions out",
+            allowed=words("refusals_places.other_wall_behind.allowed", behind=behind),
         )
     length_m, width_m = room.width_m, room.length_m
     assume.add(
@@ -75,11 +75,11 @@ def sides_findings(assume):
 def _refuse_distances(told, room):
     for name in told.distances_m:
         raise DomainError(
-            pointer="/room/length_m",
+            pointer=room.pointer("length_m"),
             code="needs_length_and_width",
-            detail=f"as_found.{name} needs length_m and width_m: a place does not follow from the floor area.",
+            detail=words("refusals_places.needs_sides", name=name),
             given=room.floor_area_m2,
-            allowed=["length_m and width_m"],
+            allowed=[words("refusals_domain.both_sides")],
         )
 
 
@@ -97,23 +97,21 @@ def require_agreement(told, positions, *, dimensions_m):
     """
     readings = tape_readings_m(positions, dimensions_m=dimensions_m)
     for name, found_m in readings.items():
-        given = getattr(told, name)
+        given = told.readings_m[name]
         for reading_m in found_m:
             if given is not None and abs(given - reading_m) > policy.SAME_PLACE_M:
-                raise contradiction(f"/as_found/{name}", given, reading_m)
+                raise contradiction(told, name, given, reading_m)
 
 
-def settle(told, assume, *, listening_distance_m, dimensions_m, speaker_count):
+def settle(request, assume, *, dimensions_m, speaker_count):
     """Return where things stand by tape measure.
 
     Parameters
     ----------
-    told : AsFound
-        With one distance at least, or a sofa on the wall. [-]
+    request : SceneRequest
+        With `as_found` of one distance at least, or of a sofa on the wall. [-]
     assume : Assumptions
         Receives what was not read, each under its own field. [-]
-    listening_distance_m : float or None
-        From the ear to the front of each speaker, where it was told. [m]
     dimensions_m : tuple of float, length 3
         Room. [m]
     speaker_count : int
@@ -128,14 +126,15 @@ def settle(told, assume, *, listening_distance_m, dimensions_m, speaker_count):
     DomainError
         A reading does not fit the room, or two readings contradict each other.
     """
-    return _Tape(told, assume, dimensions_m, speaker_count).places(listening_distance_m)
+    return _Tape(request, assume, dimensions_m, speaker_count).places(request.listening_distance_m)
 
 
 class _Tape:
     """One pair, or one speaker, and one chair, laid out from what was read."""
 
-    def __init__(self, told, assume, dimensions_m, speaker_count):
-        self.told, self.assume, self.count = told, assume, speaker_count
+    def __init__(self, request, assume, dimensions_m, speaker_count):
+        self.request, self.told = request, request.as_found
+        self.assume, self.count = assume, speaker_count
         self.dimensions_m = dimensions_m
         self.length_m, self.width_m, self.height_m = dimensions_m
         self.doubt_m = {}
@@ -156,7 +155,7 @@ class _Tape:
         require_agreement(self.told, positions, dimensions_m=self.dimensions_m)
         found_m = positions.listening_distance_m
         if told_distance_m is not None and abs(told_distance_m - found_m) > policy.SAME_PLACE_M:
-            raise contradiction("/listening_distance_m", told_distance_m, found_m)
+            raise contradiction(self.request, "listening_distance_m", told_distance_m, found_m)
         return StandingPlaces(
             positions=positions,
             listening_distance_m=found_m if told_distance_m is None else told_distance_m,
@@ -168,15 +167,15 @@ class _Tape:
         """List a value under its field, and return it as listed; a small room may press it out of the usual range."""
         value = round(value, 3)
         spread = (min(round(spread[0], 3), value), max(round(spread[1], 3), value))
-        self.assume.add(f"/as_found/{name}", value, why=why, source=source, spread=spread)
+        self.assume.add(self.told.pointer(name), value, why=why, source=source, spread=spread)
         self.doubt_m[name] = (spread[1] - spread[0]) / 2
         return value
 
     def fits(self, name, low_m, high_m):
         """Refuse a reading outside the range that room and other readings leave."""
-        value_m = getattr(self.told, name)
+        value_m = self.told.readings_m[name]
         if value_m is not None and not low_m < value_m < high_m:
-            raise does_not_fit(f"/as_found/{name}", value_m, low_m=low_m, high_m=high_m)
+            raise does_not_fit(self.told, name, value_m, low_m=low_m, high_m=high_m)
 
     def require_inside(self):
         """Refuse every reading that does not fit the room by itself."""
@@ -196,19 +195,19 @@ class _Tape:
             )
         behind_m = told.back_wall_to_ears_m
         if told.sofa_on_wall and behind_m is not None and behind_m > policy.SOFA_ON_WALL_M[1]:
-            raise not_on_the_wall("/as_found/back_wall_to_ears_m", behind_m, behind_m)
+            raise not_on_the_wall(told.pointer("back_wall_to_ears_m"), behind_m, behind_m)
         if self.count == 1 and told.spacing_m is not None:
             raise DomainError(
-                pointer="/as_found/spacing_m",
+                pointer=told.pointer("spacing_m"),
                 code="contradiction",
-                detail="spacing_m lies between two speakers, speaker_count is 1.",
+                detail=words("refusals_places.spacing_of_one"),
                 given=told.spacing_m,
-                allowed="leave spacing_m out, or speaker_count 2",
+                allowed=words("refusals_places.spacing_of_one.allowed"),
             )
 
     def height(self, name, *, share):
         """Height of ears or acoustic centres, no usual one above a share of the room's."""
-        told_m = getattr(self.told, name)
+        told_m = self.told.readings_m[name]
         if told_m is not None:
             return told_m
         default = DEFAULTS[name]

@@ -89,7 +89,7 @@ class Depth:
             self.back_m = self.tape.assumed(
                 "back_wall_to_ears_m", back_m, why=words("assumptions.chair_in_triangle"), spread=spread
             )
-        self._require_depth("/as_found/front_wall_to_baffle_m", self.front_m)
+        self._require_depth()
         return self.front_m, self.back_m, half_m
 
     def _from_distance(self, half_m, told_m):
@@ -109,7 +109,7 @@ class Depth:
             self._require_room(told_m, half_m, self.back_m, self.length_m - self.front_m)
             low_m, high_m = policy.SOFA_ON_WALL_M
             if self.sofa and not low_m <= self.back_m <= high_m:
-                raise not_on_the_wall("/listening_distance_m", told_m, self.back_m)
+                raise not_on_the_wall(self.tape.request.pointer("listening_distance_m"), told_m, self.back_m)
         elif self.sofa:
             least_m = policy.SOFA_ON_WALL_M[0]
             free_m = self.length_m - depth_m
@@ -133,7 +133,11 @@ class Depth:
         default = DEFAULTS["listening_distance_m"]
         distance_m = min(default.value, math.floor(100 * self._distance_m(longest_m, half_m)) / 100)
         self.tape.assume.add(
-            "/listening_distance_m", distance_m, why=default.why, source=default.source, spread=default.spread
+            self.tape.request.pointer("listening_distance_m"),
+            distance_m,
+            why=default.why,
+            source=default.source,
+            spread=default.spread,
         )
         return distance_m
 
@@ -141,9 +145,7 @@ class Depth:
         """Depth that a chair has behind the speakers. [m]"""
         depth_m = self.length_m - self.front_m - _WALL_M
         if depth_m < _WALL_M:
-            raise does_not_fit(
-                "/as_found/front_wall_to_baffle_m", self.front_m, low_m=0.0, high_m=self.length_m - 2 * _WALL_M
-            )
+            raise self._front_does_not_fit(self.length_m - 2 * _WALL_M)
         return depth_m
 
     def _distance_m(self, depth_m, half_m):
@@ -158,9 +160,7 @@ class Depth:
             square_m2 = (distance_m**2 - half_m**2) * (1 - (self.aside_m / distance_m) ** 2) - self.rise_m**2
         if square_m2 <= _LEAST_DEPTH_M**2:
             least_m = self._distance_m(_LEAST_DEPTH_M, half_m)
-            raise does_not_fit(
-                "/listening_distance_m", distance_m, low_m=least_m, high_m=self._distance_m(self.length_m, half_m)
-            )
+            raise self._distance_does_not_fit(distance_m, least_m, self._distance_m(self.length_m, half_m))
         return math.sqrt(square_m2)
 
     def _half_from_depth(self, told_m):
@@ -170,7 +170,8 @@ class Depth:
         most_m = min(axis_m, self.tape.width_m - axis_m)
         least_m, longest_m = self._distance_m(depth_m, 0.0), self._distance_m(depth_m, most_m)
         if not least_m < told_m < longest_m:
-            raise contradiction("/listening_distance_m", told_m, least_m if told_m <= least_m else longest_m)
+            reading_m = least_m if told_m <= least_m else longest_m
+            raise contradiction(self.tape.request, "listening_distance_m", told_m, reading_m)
         rise_m2 = depth_m**2 + self.rise_m**2
         return math.sqrt(told_m**2 - rise_m2 / (1 - (self.aside_m / told_m) ** 2))
 
@@ -204,11 +205,16 @@ class Depth:
         if left_over_m <= 0:
             widest_m = min(room_m * math.tan(_HALF_ANGLE_RAD), half_m) if self.narrows else half_m
             least_m = self._distance_m(_LEAST_DEPTH_M, 0.0 if self.narrows else half_m)
-            raise does_not_fit(
-                "/listening_distance_m", told_m, low_m=least_m, high_m=self._distance_m(room_m, widest_m)
-            )
+            raise self._distance_does_not_fit(told_m, least_m, self._distance_m(room_m, widest_m))
 
-    def _require_depth(self, pointer, given_m):
+    def _require_depth(self):
+        """Refuse speakers so far into the room that the chair has no place behind them."""
         most_m = self.length_m - self.back_m - _LEAST_DEPTH_M
-        if given_m >= most_m:
-            raise does_not_fit(pointer, given_m, low_m=0.0, high_m=most_m)
+        if self.front_m >= most_m:
+            raise self._front_does_not_fit(most_m)
+
+    def _front_does_not_fit(self, most_m):
+        return does_not_fit(self.tape.told, "front_wall_to_baffle_m", self.front_m, low_m=0.0, high_m=most_m)
+
+    def _distance_does_not_fit(self, distance_m, least_m, longest_m):
+        return does_not_fit(self.tape.request, "listening_distance_m", distance_m, low_m=least_m, high_m=longest_m)

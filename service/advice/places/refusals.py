@@ -1,41 +1,40 @@
 """Refusals of tape readings that contradict each other or do not fit the room."""
 
 from service.advice import policy
+from service.domain.block import Block
 from service.domain.errors import DomainError
+from service.domain.words import words
 
 
-def contradiction(pointer, given, reading_m):
-    """Return the refusal of a distance that other readings contradict."""
-    name = pointer.rsplit("/", 1)[1]
+def contradiction(block: Block, name: str, given: float, reading_m: float) -> DomainError:
+    """Return the refusal of a distance, a field of a block, that other readings contradict."""
     return DomainError(
-        pointer=pointer,
+        pointer=block.pointer(name),
         code="contradiction",
-        detail=f"{name} says {given:g} m, what else was told makes it {reading_m:.2f} m.",
+        detail=words("refusals_places.contradiction", name=name, given_m=given, reading_m=reading_m),
         given=given,
-        allowed=f"{reading_m:.2f}, or leave it out",
+        allowed=words("refusals_places.contradiction.allowed", reading_m=reading_m),
     )
 
 
-def not_on_the_wall(pointer, given, behind_m):
+def not_on_the_wall(pointer: str, given: object, behind_m: float) -> DomainError:
     """Return the refusal of ears too far from the wall, or too near to it, for a sofa on the wall."""
     low_m, high_m = policy.SOFA_ON_WALL_M
     return DomainError(
         pointer=pointer,
         code="contradiction",
-        detail=f"the sofa is on the wall, but the ears are {behind_m:.2f} m from the wall behind.",
+        detail=words("refusals_places.not_on_the_wall", behind_m=behind_m),
         given=given,
-        allowed=f"ears {low_m:g} to {high_m:g} m from the wall behind, or leave sofa_on_wall out",
+        allowed=words("refusals_places.not_on_the_wall.allowed", low_m=low_m, high_m=high_m),
     )
 
 
-def does_not_fit(pointer, given, *, low_m, high_m):
-    """Return the refusal of a distance outside the range that room and other readings leave."""
-    name = pointer.rsplit("/", 1)[1]
+def does_not_fit(block: Block, name: str, given: float, *, low_m: float, high_m: float) -> DomainError:
+    """Return the refusal of a distance, a field of a block, outside the range that all else leaves."""
     return DomainError(
-        pointer=pointer,
+        pointer=block.pointer(name),
         code="does_not_fit",
-        detail=f"{name} is {given:g} m; the room and what else was told leave more than {low_m:.2f} and less than "
-        f"{high_m:.2f} m.",
+        detail=words("refusals_places.does_not_fit", name=name, given_m=given, low_m=low_m, high_m=high_m),
         given=given,
-        allowed=f"more than {low_m:.2f} and less than {high_m:.2f}",
+        allowed=words("refusals_places.does_not_fit.allowed", low_m=low_m, high_m=high_m),
     )

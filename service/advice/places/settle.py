@@ -1,5 +1,6 @@
 """Where the pair and the chair are: as told, as a tape measure shows it, or standing as a pair usually does."""
 
+import functools
 import math
 from dataclasses import replace
 
@@ -22,13 +23,14 @@ def told_positions(positions, *, dimensions_m):
     DomainError
         A place is outside the room or a seat is at a speaker.
     """
-    require_inside(positions.speakers, dimensions_m=dimensions_m, pointer="/positions/speakers", what="speaker")
-    require_inside(positions.seats, dimensions_m=dimensions_m, pointer="/positions/seats", what="seat")
+    of_speakers, of_seats = (functools.partial(positions.pointer, name) for name in ("speakers", "seats"))
+    require_inside(positions.speakers, dimensions_m=dimensions_m, pointer=of_speakers, what="speaker")
+    require_inside(positions.seats, dimensions_m=dimensions_m, pointer=of_seats, what="seat")
     require_apart(
         positions.seats,
         positions.speakers,
         least_m=policy.LEAST_PERSON_TO_SPEAKER_M,
-        pointer="/positions/seats",
+        pointer=of_seats,
         what="seat",
     )
     aim_m = tuple(sum(seat.xyz_m[i] for seat in positions.seats) / len(positions.seats) for i in range(3))
@@ -38,7 +40,7 @@ def told_positions(positions, *, dimensions_m):
         else Place(x_m=speaker.x_m, y_m=speaker.y_m, z_m=speaker.z_m, facing_deg=facing_deg(speaker.xyz_m, aim_m))
         for speaker in positions.speakers
     )
-    return Positions(speakers=speakers, seats=positions.seats)
+    return Positions(at=positions.at, speakers=speakers, seats=positions.seats)
 
 
 def settled_positions(request, assume, *, dimensions_m, speaker_count):
@@ -66,21 +68,15 @@ def settled_positions(request, assume, *, dimensions_m, speaker_count):
     """
     told_m, as_found = request.listening_distance_m, request.as_found
     if request.positions is not None:
-        return _by_coordinates(request.positions, as_found, told_m, dimensions_m, speaker_count)
+        return _by_coordinates(request, dimensions_m, speaker_count)
     if as_found is not None and as_found.says_where:
-        return settle(
-            as_found,
-            assume,
-            listening_distance_m=told_m,
-            dimensions_m=dimensions_m,
-            speaker_count=speaker_count,
-        )
+        return settle(request, assume, dimensions_m=dimensions_m, speaker_count=speaker_count)
     half_width_m = policy.DISTANCE_HALF_WIDTH_M if told_m is not None else policy.UNTOLD_DISTANCE_HALF_WIDTH_M
     common = {"dimensions_m": dimensions_m, "speaker_count": speaker_count}
     if told_m is None:
-        told_m = _usual_distance_m(assume, **common)
+        told_m = _usual_distance_m(request, assume, **common)
     return StandingPlaces(
-        positions=_usual_positions(told_m, as_found, assume, **common),
+        positions=_usual_positions(request, told_m, assume, **common),
         listening_distance_m=told_m,
         distance_standard_m=float(standard_from_half_width(half_width_m)),
         found=False,
@@ -107,30 +103,31 @@ def told_places(request, assume, dimensions_m):
     return settled_positions(request, assume, dimensions_m=dimensions_m, speaker_count=count).positions
 
 
-def _by_coordinates(positions, as_found, told_m, dimensions_m, speaker_count):
+def _by_coordinates(request, dimensions_m, speaker_count):
     """Places by coordinates, which tape readings and a listening distance must not contradict."""
-    positions = told_positions(positions, dimensions_m=dimensions_m)
+    as_found, told_m = request.as_found, request.listening_distance_m
+    positions = told_positions(request.positions, dimensions_m=dimensions_m)
     if len(positions.speakers) != speaker_count:
         raise DomainError(
-            pointer="/positions/speakers",
+            pointer=positions.pointer("speakers"),
             code="contradiction",
-            detail=f"the places of the speakers are {len(positions.speakers)}, speaker_count is {speaker_count}.",
+            detail=words("refusals_places.speaker_count", places=len(positions.speakers), speaker_count=speaker_count),
             given=len(positions.speakers),
-            allowed=f"{speaker_count} places, or another speaker_count",
+            allowed=words("refusals_places.speaker_count.allowed", speaker_count=speaker_count),
         )
     if as_found is not None:
         require_agreement(as_found, positions, dimensions_m=dimensions_m)
         behind_m = dimensions_m[0] - positions.seats[0].x_m
         if as_found.sofa_on_wall and behind_m > policy.SOFA_ON_WALL_M[1]:
-            raise not_on_the_wall("/as_found/sofa_on_wall", True, behind_m)
+            raise not_on_the_wall(as_found.pointer("sofa_on_wall"), True, behind_m)
     found_m = positions.listening_distance_m
     if told_m is not None and abs(told_m - found_m) > policy.SAME_PLACE_M:
         raise DomainError(
-            pointer="/listening_distance_m",
+            pointer=request.pointer("listening_distance_m"),
             code="contradiction",
-            detail=f"the positions are {found_m:.2f} m apart, listening_distance_m says {told_m:g} m.",
+            detail=words("refusals_places.distance_of_positions", found_m=found_m, told_m=told_m),
             given=told_m,
-            allowed=f"{found_m:.2f}, or leave it out",
+            allowed=words("refusals_places.contradiction.allowed", reading_m=found_m),
         )
     return StandingPlaces(
         positions=positions,
@@ -140,12 +137,12 @@ def _by_coordinates(positions, as_found, told_m, dimensions_m, speaker_count):
     )
 
 
-def _usual_distance_m(assume, *, dimensions_m, speaker_count):
+def _usual_distance_m(request, assume, *, dimensions_m, speaker_count):
     """The usual listening distance, or the longest that the room has space for. [m]"""
     usual = DEFAULTS["listening_distance_m"]
     longest_m = math.floor(10 * _longest_distance_m(dimensions_m, speaker_count, rise_m=0.0)) / 10
     fitting = replace(usual, value=min(usual.value, longest_m))
-    return assume.take("/listening_distance_m", None, default=fitting)
+    return assume.take(request.pointer("listening_distance_m"), None, default=fitting)
 
 
 def _longest_distance_m(dimensions_m, speaker_count, *, rise_m):
@@ -159,8 +156,9 @@ def _longest_distance_m(dimensions_m, speaker_count, *, rise_m):
     return math.hypot(depth_m, half_base_m, rise_m)
 
 
-def _usual_positions(listening_distance_m, as_found, assume, *, dimensions_m, speaker_count):
+def _usual_positions(request, listening_distance_m, assume, *, dimensions_m, speaker_count):
     """The pair and the chair in a triangle of equal sides on the room's axis, made narrower or nearer where it must."""
+    as_found = request.as_found
     length_m, width_m, height_m = dimensions_m
     speaker_z_m = _height_m(as_found, assume, "speaker_height_m", room_m=height_m, share=0.6)
     ear_z_m = _height_m(as_found, assume, "ear_height_m", room_m=height_m, share=0.7)
@@ -175,12 +173,11 @@ def _usual_positions(listening_distance_m, as_found, assume, *, dimensions_m, sp
     if depth_m > room_for_it_m:
         longest_m = _longest_distance_m(dimensions_m, speaker_count, rise_m=ear_z_m - speaker_z_m)
         raise DomainError(
-            pointer="/listening_distance_m",
+            pointer=request.pointer("listening_distance_m"),
             code="does_not_fit",
-            detail=f"a chair {listening_distance_m:g} m from the speakers does not fit into a length of {length_m:g} "
-            "m. Is length_m the side along which you listen?",
+            detail=words("refusals_places.chair_does_not_fit", distance_m=listening_distance_m, length_m=length_m),
             given=listening_distance_m,
-            allowed=f"at most {math.floor(100 * longest_m) / 100:.2f}",
+            allowed=words("refusals_places.chair_does_not_fit.allowed", most_m=math.floor(100 * longest_m) / 100),
         )
     front_m = assume.standard("front_wall_distance_m")
     x_m = min(front_m, length_m - policy.LEAST_WALL_DISTANCE_M - depth_m)
@@ -193,7 +190,7 @@ def _usual_positions(listening_distance_m, as_found, assume, *, dimensions_m, sp
         direction = round(facing_deg(place, seat.xyz_m), 2) if toe_in_deg is None else (-side or 1) * toe_in_deg
         speakers.append(Place(x_m=place[0], y_m=place[1], z_m=place[2], facing_deg=direction))
     assume.add(
-        "/positions",
+        request.pointer("positions"),
         {
             "speakers": [{"x_m": s.x_m, "y_m": s.y_m, "z_m": s.z_m, "facing_deg": s.facing_deg} for s in speakers],
             "seats": [{"x_m": seat.x_m, "y_m": seat.y_m, "z_m": seat.z_m}],
@@ -206,9 +203,9 @@ def _usual_positions(listening_distance_m, as_found, assume, *, dimensions_m, sp
 
 def _height_m(as_found, assume, name, *, room_m, share):
     """A height as told, or the usual one below a share of the room's height. [m]"""
-    told_m = None if as_found is None else getattr(as_found, name)
+    told_m = None if as_found is None else as_found.readings_m[name]
     if told_m is None:
         return min(assume.standard(name), share * room_m)
     if not 0 < told_m < room_m:
-        raise does_not_fit(f"/as_found/{name}", told_m, low_m=0.0, high_m=room_m)
+        raise does_not_fit(as_found, name, told_m, low_m=0.0, high_m=room_m)
     return told_m

@@ -64,8 +64,8 @@ def room_kind(room, assume):
     assume : Assumptions
         Receives what had to be assumed. [-]
     """
-    construction = assume.take("/room/construction", room.construction)
-    furnishing = assume.take("/room/furnishing", room.furnishing)
+    construction = assume.take(room.pointer("construction"), room.construction)
+    furnishing = assume.take(room.pointer("furnishing"), room.furnishing)
     return RoomKind(
         construction=loader.room_constructions()[construction], furnishing=loader.room_furnishings()[furnishing]
     )
@@ -74,7 +74,7 @@ def room_kind(room, assume):
 def settled_height_m(room, assume):
     """Return the height of a room, told or usual for how it is built. [m]"""
     if room.construction is None:
-        return assume.take("/room/height_m", room.height_m)
+        return assume.take(room.pointer("height_m"), room.height_m)
     row = loader.room_constructions()[room.construction]
     usual = Default(
         value=row.height_m,
@@ -82,7 +82,7 @@ def settled_height_m(room, assume):
         source="practice",
         spread=(row.height_from_m, row.height_to_m),
     )
-    return assume.take("/room/height_m", room.height_m, default=usual)
+    return assume.take(room.pointer("height_m"), room.height_m, default=usual)
 
 
 def time_relative_standard_ratio(room):

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from service.domain.errors import DomainError
+from service.domain.words import words
 from service.physics.bands import OCTAVE_NOMINAL_HZ, octave_midbands_hz
 from service.physics.room.admittance import absorption_from_admittance, interpolated_absorption, porous_slope
 from service.tables.loader import materials
@@ -46,7 +47,7 @@ def material(identifier, *, pointer):
         raise DomainError(
             pointer=pointer,
             code="unknown_material",
-            detail=f"{identifier!r} is not in the table of materials; GET /v1/materials lists them.",
+            detail=words("refusals_room.unknown_material", quoted=repr(identifier)),
             given=identifier,
             allowed=sorted(materials()),
             did_you_mean=near[0] if near else None,
@@ -98,7 +99,7 @@ def _of_material(row):
     return replace(filled, values=filled.values * largest)
 
 
-def patch_of(part, *, area_m2, wall, pointer):
+def patch_of(part, *, area_m2, wall, surface):
     """Return a part of a surface with its absorption by octave.
 
     Parameters
@@ -109,19 +110,19 @@ def patch_of(part, *, area_m2, wall, pointer):
         Its area. [m2]
     wall : int
         Index of its surface. [-]
-    pointer : str
-        JSON pointer of the surface, for refusals. [-]
+    surface : Surface
+        What it is a part of. [-]
     """
     admittance = None
     if part.material is not None:
-        row = material(part.material, pointer=pointer)
+        row = material(part.material, pointer=surface.at)
         if row.unit != _WHOLE:
             raise DomainError(
-                pointer=pointer,
+                pointer=surface.at,
                 code="not_a_surface",
-                detail=f"{row.id} absorbs by the piece, not by area: it belongs into room.furniture with a count.",
+                detail=words("refusals_room.not_a_surface", material=row.id),
                 given=row.id,
-                allowed="a material with unit absorption_coefficient",
+                allowed=words("refusals_room.not_a_surface.allowed"),
             )
         filled = _of_material(row)
     elif part.absorption_by_octave is not None:
@@ -145,22 +146,21 @@ def patch_of(part, *, area_m2, wall, pointer):
 def object_absorption_m2(furniture, people):
     """Return the absorption area of furniture and people by octave, shape (8,). [m2]"""
     total = np.zeros(8)
-    pieces = [(piece.material, piece.area_m2, piece.count, index) for index, piece in enumerate(furniture)]
-    if people:
-        pieces.append((_PERSON, None, people, None))
-    for identifier, area_m2, count, index in pieces:
-        pointer = f"/room/furniture/{index}"
-        row = material(identifier, pointer=f"{pointer}/material")
-        by_area = row.unit == _WHOLE
-        if by_area != (area_m2 is not None):
+    for piece in furniture:
+        row = material(piece.material, pointer=piece.pointer("material"))
+        measure, other = ("area_m2", "count") if row.unit == _WHOLE else ("count", "area_m2")
+        amount = piece.area_m2 if measure == "area_m2" else piece.count
+        if amount is None:
             raise DomainError(
-                pointer=pointer,
+                pointer=piece.at,
                 code="wrong_measure",
-                detail=f"{row.id} is counted by {'area_m2' if by_area else 'count'}.",
-                given="count" if by_area else "area_m2",
-                allowed="area_m2" if by_area else "count",
+                detail=words("refusals_room.wrong_measure", material=row.id, measure=measure),
+                given=other,
+                allowed=words(f"refusals_room.wrong_measure.{measure}"),
             )
-        total += _of_material(row).values * (area_m2 if by_area else count)
+        total += _of_material(row).values * amount
+    if people:
+        total += _of_material(materials()[_PERSON]).values * people
     return total
 
 

@@ -235,12 +235,16 @@ def cut_open(patches, *, open_m2, wall_areas_m2):
     )
 
 
-def air_of(room, assume, *, pointer="/room"):
+def air_of(room, assume):
     """Return the air of a room, or of free field when `room` is None."""
-    state = {
-        name: assume.take(f"{pointer}/{name}", getattr(room, name)) if room is not None else assume.standard(name)
-        for name in ("temperature_c", "relative_humidity_pct", "pressure_kpa")
-    }
+    if room is None:
+        state = {name: assume.standard(name) for name in ("temperature_c", "relative_humidity_pct", "pressure_kpa")}
+    else:
+        state = {
+            "temperature_c": assume.take(room.pointer("temperature_c"), room.temperature_c),
+            "relative_humidity_pct": assume.take(room.pointer("relative_humidity_pct"), room.relative_humidity_pct),
+            "pressure_kpa": assume.take(room.pointer("pressure_kpa"), room.pressure_kpa),
+        }
     absorption = air.absorption_db_per_m(MIDBANDS_HZ, **state)
     return Air(
         speed_of_sound_m_s=float(air.speed_of_sound_m_s(temperature_c=state["temperature_c"])),

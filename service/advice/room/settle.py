@@ -64,7 +64,7 @@ def room_acoustics(room, assume):
         []
         if room.surfaces is None
         else [
-            patch_of(part, area_m2=area, wall=wall, pointer=f"/room/surfaces/{name}")
+            patch_of(part, area_m2=area, wall=wall, surface=surface)
             for wall, (name, surface) in enumerate(zip(WALLS, room.surfaces, strict=True))
             if surface is not None
             for part, area in zip(
@@ -72,7 +72,7 @@ def room_acoustics(room, assume):
             )
         ]
     )
-    people = assume.take("/room/people", room.people)
+    people = assume.take(room.pointer("people"), room.people)
     return _Settling(
         dimensions_m=dimensions_m,
         areas=areas,
@@ -185,7 +185,7 @@ class _Settling:
         wanted_s = np.maximum(wanted_s.round(3), LIMITS["reverberation_time_s"].minimum)
         shortest, longest = (by_octave((wanted_s * ratio).round(3)) for ratio in kind.spread_ratio)
         self.assume.add(
-            "/room/reverberation_time_by_octave_s",
+            self.room.pointer("reverberation_time_by_octave_s"),
             by_octave(wanted_s),
             why=kind.times_why,
             source=kind.source,
@@ -199,7 +199,7 @@ class _Settling:
             return
         for wall in self.untold:
             self.assume.add(
-                f"/room/surfaces/{WALLS[wall]}",
+                self.room.pointer("surfaces", WALLS[wall]),
                 {"absorption_by_octave": by_octave(absorption)},
                 why=words(f"assumptions.surfaces_not_told.{of}"),
                 source=source,
@@ -249,10 +249,10 @@ class _Settling:
         time_s = reverberation.eyring_time_s(absorption, **self._formula_arguments(patches, np.full(8, True)))
         if np.isnan(time_s).any():
             raise DomainError(
-                pointer="/room/surfaces",
+                pointer=self.room.pointer("surfaces"),
                 code="no_reverberation",
-                detail="these surfaces absorb everything, or nothing: no reverberation time follows from them.",
-                allowed="a mean absorption more than 0 and less than 1 in every octave",
+                detail=words("refusals_room.all_or_nothing_absorbed"),
+                allowed=words("refusals_room.all_or_nothing_absorbed.allowed"),
             )
         return time_s
 
@@ -266,17 +266,19 @@ class _Settling:
         except OutOfRangeError as error:
             if error.name == "absorption_coefficients":
                 raise DomainError(
-                    pointer="/room/surfaces",
+                    pointer=self.room.pointer("surfaces"),
                     code="no_reverberation",
-                    detail="surfaces that absorb nothing cannot have the reverberation time that was measured.",
-                    allowed="an absorption above 0 on some surface in every octave",
+                    detail=words("refusals_room.nothing_absorbed"),
+                    allowed=words("refusals_room.nothing_absorbed.allowed"),
                 ) from error
             given = self.room.reverberation_time_s
             name = "reverberation_time_s" if given is not None else "reverberation_time_by_octave_s"
+            too_long = (self.measured_s >= self._longest_times_s(0.0))[octaves].any()
+            key = "refusals_room.time." + ("too_long" if too_long else "too_short")
             raise DomainError(
-                pointer=f"/room/{name}",
+                pointer=self.room.pointer(name),
                 code="time_out_of_reach",
-                detail=f"this room cannot have this reverberation time: it must be {error.allowed}.",
+                detail=words(key),
                 given=given if given is not None else dict(self.room.reverberation_time_by_octave_s),
-                allowed=error.allowed,
+                allowed=words(f"{key}.allowed"),
             ) from error

@@ -62,22 +62,27 @@ def opening_areas_m2(room, areas_m2):
         open_m2[wall] += opening.area_m2
         if open_m2[wall] > areas_m2[wall] * (1 + 1e-6):
             raise DomainError(
-                pointer=f"/room/openings/{index}/area_m2",
+                pointer=room.pointer("openings", index, "area_m2"),
                 code="opening_too_large",
-                detail=f"the openings of {opening.wall} have {open_m2[wall]:.2f} m2, but it has "
-                f"{areas_m2[wall]:.2f} m2 altogether.",
+                detail=words(
+                    "refusals_room.openings_of_a_wall",
+                    wall=opening.wall,
+                    open_m2=float(open_m2[wall]),
+                    wall_m2=float(areas_m2[wall]),
+                ),
                 given=opening.area_m2,
-                allowed=f"at most {areas_m2[wall]:.2f} m2 together",
+                allowed=words("refusals_room.openings.allowed", most_m2=float(areas_m2[wall])),
             )
     if open_m2.sum() > policy.MOST_OPEN_RATIO * areas_m2.sum():
-        most_m2 = policy.MOST_OPEN_RATIO * areas_m2.sum()
+        most_m2 = float(policy.MOST_OPEN_RATIO * areas_m2.sum())
         raise DomainError(
-            pointer="/room/openings",
+            pointer=room.pointer("openings"),
             code="opening_too_large",
-            detail=f"the openings have {open_m2.sum():.2f} m2 of {areas_m2.sum():.2f} m2 of surfaces: more outdoors "
-            "than a room.",
+            detail=words(
+                "refusals_room.openings_of_the_room", open_m2=float(open_m2.sum()), surfaces_m2=float(areas_m2.sum())
+            ),
             given=round(float(open_m2.sum()), 2),
-            allowed=f"at most {most_m2:.2f} m2 together",
+            allowed=words("refusals_room.openings.allowed", most_m2=most_m2),
         )
     return np.minimum(open_m2, areas_m2)
 

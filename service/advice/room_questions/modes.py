@@ -38,7 +38,7 @@ def room_modes(request):
     request.room.require_sides()
     assume = Assumptions()
     room = cached_room_model(request.room, assume)
-    to_hz = assume.take("/to_hz", request.to_hz)
+    to_hz = assume.take(request.pointer("to_hz"), request.to_hz)
     positions = None
     if request.positions is not None:
         positions = told_positions(request.positions, dimensions_m=room.dimensions_m)

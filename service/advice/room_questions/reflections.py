@@ -76,7 +76,7 @@ def reflections(request):
     count = request.speaker_count
     if count is None and request.positions is not None:
         count = len(request.positions.speakers)
-    count = assume.take("/speaker_count", count)
+    count = assume.take(request.pointer("speaker_count"), count)
     standing = settled_positions(request, assume, dimensions_m=room.dimensions_m, speaker_count=count)
     part = reflections_part(room, beam, standing.positions)
     seat = standing.positions.seats[0]

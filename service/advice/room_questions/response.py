@@ -1,5 +1,7 @@
 """The wave field at seats."""
 
+import functools
+
 import numpy as np
 
 from service.advice import policy
@@ -34,9 +36,10 @@ def response(request):
     assume = Assumptions()
     room = cached_room_model(request.room, assume)
     frequency_hz = np.array(request.frequency_hz)
-    require_inside(request.sources, dimensions_m=room.dimensions_m, pointer="/sources", what="source")
-    require_inside(request.seats, dimensions_m=room.dimensions_m, pointer="/seats", what="seat")
-    require_apart(request.seats, request.sources, least_m=policy.LEAST_SEAT_TO_SOURCE_M, pointer="/seats", what="seat")
+    of_sources, of_seats = (functools.partial(request.pointer, name) for name in ("sources", "seats"))
+    require_inside(request.sources, dimensions_m=room.dimensions_m, pointer=of_sources, what="source")
+    require_inside(request.seats, dimensions_m=room.dimensions_m, pointer=of_seats, what="seat")
+    require_apart(request.seats, request.sources, least_m=policy.LEAST_SEAT_TO_SOURCE_M, pointer=of_seats, what="seat")
     if request.damping == "uniform":
         box = room.uniform_box(frequency_hz, reverberation_time_s=request.room.reverberation_time_s)
     else:
@@ -64,7 +67,7 @@ def _driven(box, request, frequency_hz):
         "axes": source_axes(sources, radiation="dipole") * dipoles,
         "seats_m": np.array([seat.xyz_m for seat in request.seats]),
     }
-    require_affordable(box, **places, pointer="/frequency_hz")
+    require_affordable(box, **places, pointer=request.pointer("frequency_hz"))
     field = pressure_ratio(box, **places)
     gain = np.array([source.polarity * 10 ** (source.gain_db / 20) for source in sources])
     delay_s = np.array([source.delay_ms / 1000 for source in sources])

@@ -30,7 +30,7 @@ def reverberation_times(request):
     """
     assume = Assumptions()
     room = cached_room_model(request.room, assume)
-    include_air = assume.take("/include_air", request.include_air)
+    include_air = assume.take(request.pointer("include_air"), request.include_air)
     return reverberation_answer(room, include_air=include_air, assumptions=assume.listed())
 
 

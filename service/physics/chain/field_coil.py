@@ -211,13 +211,54 @@ def settled_at_constant_current(
         thermal_resistance_k_per_w,
     )
     if a * drive_k >= 1.0:
-        allowed = f"below {current_a / math.sqrt(a * drive_k):.3g} A, where the coil warms without end"
+        runaway_a = runaway_current_a(
+            resistance_20c_ohm=resistance_20c_ohm,
+            room_temperature_c=room_temperature_c,
+            thermal_resistance_k_per_w=thermal_resistance_k_per_w,
+        )
+        allowed = f"below {runaway_a:.3g} A, where the coil warms without end"
         raise OutOfRangeError(name="current_a", value=current_a, allowed=allowed)
     rise_k = drive_k / (1.0 - a * drive_k)
     temperature_c = _settled_c(room_temperature_c + rise_k, name="current_a", value=current_a)
     return coil_at_constant_current(
         current_a=current_a, resistance_20c_ohm=resistance_20c_ohm, temperature_c=temperature_c
     )
+
+
+def runaway_current_a(
+    *, resistance_20c_ohm: float, room_temperature_c: float, thermal_resistance_k_per_w: float
+) -> float:
+    """Return the constant current from which on a field coil warms without end.
+
+    Parameters
+    ----------
+    resistance_20c_ohm, room_temperature_c, thermal_resistance_k_per_w : float
+        As for `settled_at_constant_current`. [ohm, degrees Celsius, K/W]
+
+    Returns
+    -------
+    float
+        Current. [A]
+
+    Raises
+    ------
+    OutOfRangeError
+        A resistance is not greater than 0, or the room is outside -30 to 420.
+
+    Notes
+    -----
+    I = 1 / sqrt(a R_th R_room), where a R_th I^2 R_room = 1.
+
+    Examples
+    --------
+    >>> current = runaway_current_a(resistance_20c_ohm=100.0, room_temperature_c=20.0, thermal_resistance_k_per_w=2.0)
+    >>> round(current, 3)  # 1 / sqrt(0.00393 x 2 x 100)
+    1.128
+    """
+    drive_of_an_ampere_k, a = _drive(
+        lambda resistance_ohm: resistance_ohm, resistance_20c_ohm, room_temperature_c, thermal_resistance_k_per_w
+    )
+    return 1.0 / math.sqrt(a * drive_of_an_ampere_k)
 
 
 def _re_20_c(temperature_c: FloatLike, name: str) -> FloatOrArray:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from service.advice import policy
+from service.advice.language.localise import said
 from service.domain.errors import DomainError
 from service.domain.field_coil import FieldCoilRequest
 from tests.advice.bodies import ask, codes, numbers_that_are_not_finite
@@ -152,7 +153,20 @@ def test_what_cannot_be_is_refused(changes, pointer, code):
     assert refusal.value.allowed
 
 
+def test_a_current_without_end_is_told_from_one_that_only_burns():
+    # 1 / sqrt(0.00393 x 10 ohm x 2 K/W) = 3.567 A; a rise of 400 K needs a I^2 R 2 K/W = 1.572 / 2.572: 2.79 A
+    facts = {"voltage_v": None, "warm_temperature_c": None, "thermal_resistance_k_w": 2.0}
+    for current_a, allowed in (
+        (3.58, "below 3.57 A, where the coil warms without end"),
+        (3.55, "such that the coil stays below 420 degrees Celsius"),
+    ):
+        with pytest.raises(DomainError) as refusal:
+            coil(**facts, current_a=current_a)
+        assert said(refusal.value.allowed, "en") == allowed
+        assert said(refusal.value.detail, "en") == f"with this thermal resistance current_a must be {allowed}."
+
+
 def test_exactly_one_of_current_and_voltage():
     for facts in ({}, {"current_a": 1.0, "voltage_v": 10.0}):
-        with pytest.raises(DomainError, match="current or the voltage"):
+        with pytest.raises(DomainError, match="current_or_voltage"):
             FieldCoilRequest(cold_resistance_ohm=10.0, **facts)

@@ -7,7 +7,7 @@ import pytest
 
 from service.advice import policy
 from service.advice.assumptions import DEFAULTS, Assumptions
-from service.advice.language.localise import LANGUAGES, text_of
+from service.advice.language.localise import LANGUAGES, said, text_of
 from service.advice.reference_tables import room_kinds
 from service.advice.room.cached import cached_room_model
 from service.advice.room.findings import room_findings
@@ -192,7 +192,7 @@ def test_loudness_hardly_depends_on_the_proportions(monkeypatch, floor_area_m2, 
 def test_what_needs_sides_refuses_an_area(operation):
     place = {"x_m": 1, "y_m": 1, "z_m": 1}
     more = {"sources": [place], "seats": [{**place, "x_m": 2}], "frequency_hz": [50]} if operation == "response" else {}
-    with pytest.raises(DomainError, match="length_m and width_m") as refused:
+    with pytest.raises(DomainError, match="needs_sides") as refused:
         ask(operation, {"room": {"floor_area_m2": 20}, **more})
     assert (refused.value.pointer, refused.value.code) == ("/room/length_m", "needs_length_and_width")
 
@@ -259,7 +259,7 @@ def test_a_measured_time_holds_with_the_opening():
     ],
 )
 def test_an_opening_larger_than_its_wall_is_refused(openings, index):
-    with pytest.raises(DomainError, match="altogether") as refused:
+    with pytest.raises(DomainError, match="openings_of_a_wall") as refused:
         settled(**SIDES, openings=openings)
     assert (refused.value.pointer, refused.value.code) == (f"/room/openings/{index}/area_m2", "opening_too_large")
 
@@ -267,9 +267,10 @@ def test_an_opening_larger_than_its_wall_is_refused(openings, index):
 def test_a_room_that_is_mostly_open_is_refused():
     # two sides of 11 m2 and the ceiling of 22 m2 are 44 of 82 m2
     sides = [{"wall": wall, "area_m2": 11.0} for wall in ("left_wall", "right_wall")]
-    with pytest.raises(DomainError, match=r"44\.00 m2 of 82\.00 m2") as refused:
+    with pytest.raises(DomainError) as refused:
         settled(**SIDES, openings=[*sides, {"wall": "ceiling", "area_m2": 22.0}])
     assert (refused.value.pointer, refused.value.code) == ("/room/openings", "opening_too_large")
+    assert "44.00 m2 of 82.00 m2" in said(refused.value.detail, "en")
 
 
 @pytest.mark.parametrize("furnished", loader.room_furnishings())
