@@ -20,8 +20,8 @@ class DomainError(ValueError):
         The fault as a sentence, in no language yet. [-]
     given : object
         What was given; None when nothing was. [-]
-    allowed : Words, list of str, or None
-        What is allowed: in words, or as the list of choices. [-]
+    allowed : Words, list, or None
+        What is allowed: in words, or as the list of choices, each a name or `Words`. [-]
     did_you_mean : str or None
         The nearest known name. [-]
     """
@@ -31,9 +31,9 @@ class DomainError(ValueError):
         *,
         pointer: str,
         code: str,
-        detail: Words | str,
+        detail: Words,
         given: object = None,
-        allowed: Words | str | Sequence[object] | None = None,
+        allowed: Words | Sequence[object] | None = None,
         did_you_mean: str | None = None,
     ) -> None:
         self.pointer = pointer
