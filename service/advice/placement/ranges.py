@@ -186,7 +186,7 @@ class _Ranges:
             )
             low_m, high_m = max(told_m[0], depth_m), told_m[1]
         if most_m is not None:
-            high_m = min(high_m, most_m) if told_m is not None or high_m < most_m else most_m
+            high_m = min(high_m, most_m)
             if told_m is None and low_m > most_m:
                 low_m = min(low_m, max(most_m, depth_m))
         return low_m, high_m

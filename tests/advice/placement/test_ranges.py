@@ -168,6 +168,19 @@ def test_axis(told, axis_y_m):
         ({"distance_m": 2.5}, (1.43347, 3.14), SIDE_M),
         ({"distance_m": 2.5, "search": {"base_angle_deg": (50, 52)}}, (1.69047, 2.63023), SIDE_M),
         ({"search": {"seat_distance_m": (2.0, 2.2), "base_angle_deg": (50, 52)}}, (1.69047, 2.0), SIDE_M),
+        ({"count": 1, "search": {"must_stay": ("seat",)}, "present": present(((5, 3.9, 1),))}, (0.0, -1.0), 0.15),
+        ({"count": 1, "search": {"must_stay": ("seat",)}, "present": present(((5, 0.1, 1),))}, (0.0, -1.0), 0.15),
+        # a range of axes counts at its place nearest to the middle: 2.5 of 2.5 to 2.85 m, 1.5 of 1.15 to 1.5 m
+        (
+            {"search": {"symmetric": False, "must_stay": ("seat",)}, "present": present(((5, 2.8, 1),))},
+            (1.8, 2.14),
+            SIDE_M,
+        ),
+        (
+            {"search": {"symmetric": False, "must_stay": ("seat",)}, "present": present(((5, 1.2, 1),))},
+            (1.8, 2.14),
+            SIDE_M,
+        ),
         # off the axis of a seat that stays, 1.6 m from the left wall: 2 x (1.6 - 0.4299)
         ({"search": {"must_stay": ("seat",)}, "present": present()}, (1.8, 2.34), SIDE_M),
     ],
