@@ -93,7 +93,8 @@ class LevelPart:
     average_power_w: Annotated[float, "average power that each speaker takes then"]
     power_needed_w: PowerNeededAnswer
     sensitivity_needed_db_1w_1m: Annotated[float, "with which this amplifier's loudest peaks just stay clean"]
-    power_into_rated_w: Annotated[float, "sine power into the rated impedance"]
+    power_into_rated_w: Annotated[float, "clean sine power at the amplifier into the rated impedance of the speaker"]
+    power_into_speaker_w: Annotated[float, "what of it arrives behind the cable that was told; levels count on this"]
     power_rule: Annotated[Words, "how that power follows from the ratings"]
     listening_distance_m: float
     programme: str
