@@ -7,7 +7,7 @@ and so are allowances for rounding (1e-6 and less), and the millimetres of a dra
 import ast
 import hashlib
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -42,6 +42,7 @@ class Mutant:
     end: int
     text: str
     statement: tuple[int, int]
+    whole: bytes = field(repr=False)
 
     @property
     def name(self):
@@ -68,8 +69,7 @@ class Mutant:
 
     def source(self):
         """Return the module's text with the fault in it."""
-        whole = (ROOT / self.module).read_bytes()
-        return whole[: self.start] + self.text.encode() + whole[self.end :]
+        return self.whole[: self.start] + self.text.encode() + self.whole[self.end :]
 
 
 class _Finder(ast.NodeVisitor):
@@ -238,6 +238,7 @@ def mutants(module):
                 end=end,
                 text=text,
                 statement=statements[line_number],
+                whole=whole,
             )
         )
     return made
