@@ -7,7 +7,7 @@ from service.advice.room.materials import by_octave_with_gaps
 
 
 def test_a_measured_coefficient_above_one_counts_as_one_also_for_the_fall_below():
-    """ISO 354 coefficients may exceed 1 (edge effect): both are then full absorption, and nothing falls between them."""
+    """ISO 354 coefficients may exceed 1 (edge effect): both are then full absorption; nothing falls between them."""
     filled = by_octave_with_gaps([125, 250], [1.2, 1.05], porous=True)
     assert filled.slope_below == pytest.approx(0.0, abs=1e-12)
     assert np.all(filled.values <= 1.0)
